@@ -1,0 +1,1 @@
+"""From a wall model to cells: spacing, faces, packed curves."""
