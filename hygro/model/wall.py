@@ -46,7 +46,8 @@ class Film:
     name : str
         What it is called in results.
     position : int
-        0 is the external surface, k lies between layers k-1 and k, the number of layers is the internal surface.
+        0 is the external surface, k lies between layers k-1 and k, the number of layers is the internal
+        surface.
     s_d : array, shape (101,)
         Diffusion-equivalent air layer thickness [m] at relative humidity 0, 0.01, ... 1.
     liquid_open : bool
@@ -69,7 +70,8 @@ class Boundary:
         "transfer": surface coefficients act between the climate and the surface. "fixed": `temperature` and
         `suction` are the states of the surface itself.
     temperature : array, shape (hours,)
-        Equivalent temperature, with solar and long-wave gains folded in, or the fixed surface temperature [K].
+        Equivalent temperature, with solar and long-wave gains folded in, or the fixed surface temperature
+        [K].
     air_temperature : array, shape (hours,)
         Air temperature, at which rain and vapour arrive [K].
     vapour_pressure : array, shape (hours,)
