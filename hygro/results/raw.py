@@ -32,7 +32,7 @@ class PlaceInfo:
     material_outer, material_inner : str
         Materials on both sides; empty towards outdoors or the room; the same twice inside a layer.
     sensitivity, decline : str
-        Mould classes of the more sensitive side, as in `hygro.scores.mould`.
+        Mould classes of the more sensitive side, as in `hygro.scores.mould_classes`.
     timber : bool
         Whether timber is embedded there.
     """
