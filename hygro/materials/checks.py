@@ -1,0 +1,63 @@
+"""Whether the values of a material can all be true at once."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hygro.constants import WATER_DENSITY
+from hygro.errors import MaterialError
+
+if TYPE_CHECKING:
+    from hygro.materials.material import Material
+
+RANGES = {
+    "density": (5.0, 3500.0, "kg/m3"),
+    "specific_heat": (400.0, 4000.0, "J/(kg K)"),
+    "conductivity_dry": (0.005, 10.0, "W/(m K)"),
+    "porosity": (0.001, 0.999, "1"),
+    "saturation": (0.1, 999.0, "kg/m3"),
+    "free_saturation": (1e-3, 999.0, "kg/m3"),
+    "absorption_coefficient": (0.0, 3.0, "kg/(m2 s^0.5)"),
+}
+"""Least and greatest value of any building material, and the unit; beyond lies a slip of unit or point."""
+
+ROUNDING = 1.001
+"""Published porosities carry two or three digits."""
+
+
+def check_plausible(material: Material) -> None:
+    """Refuse values out of range and values that contradict each other.
+
+    Parameters
+    ----------
+    material : Material
+        Fresh from its file or from Python.
+
+    Raises
+    ------
+    MaterialError
+        With one sentence that names the material and the values.
+    """
+    for key, (low, high, unit) in RANGES.items():
+        value = getattr(material, key)
+        if value is not None and not low <= value <= high:
+            raise MaterialError(
+                f"{key} is not plausible",
+                where=material.name,
+                found=value,
+                expected=f"{low:g} to {high:g} {unit}",
+            )
+    if material.saturation > ROUNDING * WATER_DENSITY * material.porosity:
+        raise MaterialError(
+            "saturation is more water than the open pores hold",
+            where=material.name,
+            found=material.saturation,
+            expected=f"at most 1000 kg/m3 times porosity {material.porosity:g}",
+        )
+    if material.free_saturation > ROUNDING * material.saturation:
+        raise MaterialError(
+            "free saturation exceeds saturation",
+            where=material.name,
+            found=material.free_saturation,
+            expected=f"at most {material.saturation:g} kg/m3",
+        )

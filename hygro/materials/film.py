@@ -1,0 +1,89 @@
+"""Thin layers without thickness: paints, membranes, foils."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from hygro.errors import MaterialError
+from hygro.materials.sources import Source
+from hygro.physics.typing import FloatArray
+
+FILM_HUMIDITY = np.linspace(0.0, 1.0, 101)
+"""Relative humidities at which the resistance of a film is stated."""
+
+LEAST_S_D, GREATEST_S_D = 1e-4, 1e5
+"""Plausible diffusion-equivalent air layer thickness [m]."""
+
+
+@dataclass(frozen=True, eq=False)
+class ThinLayer:
+    """A film at a surface or between two layers.
+
+    Parameters
+    ----------
+    name, title, description : str
+        Name in case files, name for people, remarks.
+    s_d : array, shape (101,)
+        Diffusion-equivalent air layer thickness [m] at relative humidity 0, 0.01, ... 1.
+    liquid_open : bool
+        Whether liquid water passes.
+    sources : tuple of Source
+        One per value.
+    content : str
+        The file's content in canonical form; empty for films made in Python.
+    """
+
+    name: str
+    title: str
+    s_d: FloatArray
+    liquid_open: bool
+    sources: tuple[Source, ...] = ()
+    description: str = ""
+    content: str = field(default="", repr=False)
+
+    def __post_init__(self) -> None:
+        if self.s_d.shape != FILM_HUMIDITY.shape or not np.all(np.isfinite(self.s_d)):
+            raise MaterialError(
+                "s_d of a film needs 101 finite values", where=self.name, found=self.s_d.shape
+            )
+        if self.s_d.min() < LEAST_S_D or self.s_d.max() > GREATEST_S_D:
+            raise MaterialError(
+                "s_d of a film is not plausible",
+                where=self.name,
+                found=(float(self.s_d.min()), float(self.s_d.max())),
+                expected=f"{LEAST_S_D:g} to {GREATEST_S_D:g} m",
+            )
+
+    def digest(self) -> str:
+        """Fingerprint of the content: sha256 of the file's values, or of the array."""
+        text = self.content or f"{self.name} {self.liquid_open} {[f'{value:.12g}' for value in self.s_d]}"
+        return hashlib.sha256(text.encode()).hexdigest()
+
+    @classmethod
+    def from_resistance(
+        cls, name: str, s_d: float | Callable[[FloatArray], FloatArray], *, liquid_open: bool, title: str = ""
+    ) -> ThinLayer:
+        """Make a film from a number or a function of relative humidity.
+
+        Parameters
+        ----------
+        name : str
+            Name.
+        s_d : float or callable
+            [m]; a callable takes relative humidity [1].
+        liquid_open : bool
+            Whether liquid water passes.
+        title : str, optional
+            Name for people.
+
+        Raises
+        ------
+        MaterialError
+            If s_d is not plausible.
+        """
+        values = s_d(FILM_HUMIDITY) if callable(s_d) else np.full(FILM_HUMIDITY.shape, float(s_d))
+        return cls(name, title or name, np.asarray(values, dtype=float), liquid_open)

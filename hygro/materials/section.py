@@ -1,0 +1,193 @@
+"""One section of a material file: values taken out by type, and complaints that name the line."""
+
+from __future__ import annotations
+
+import difflib
+import math
+from pathlib import Path
+from typing import Any, NoReturn
+
+from hygro.errors import MaterialError
+from hygro.materials.sources import KINDS, Source
+
+
+class Section:
+    """A table of a TOML file, read once, key by key.
+
+    Parameters
+    ----------
+    path : Path
+        The file, for messages.
+    name : str
+        Dotted name; empty for the top level.
+    data : dict
+        The table.
+    lines : dict
+        Line of each dotted key of the file.
+    """
+
+    def __init__(self, path: Path, name: str, data: dict[str, Any], lines: dict[str, int]) -> None:
+        self.path, self.name, self.data, self.lines = path, name, data, lines
+        self.seen: set[str] = set()
+
+    def __contains__(self, key: str) -> bool:
+        return key in self.data
+
+    def fail(self, what: str, key: str = "", **parts: Any) -> NoReturn:
+        """Raise with file and line.
+
+        Raises
+        ------
+        MaterialError
+            Always.
+        """
+        raise MaterialError(what, where=self.where(key), **parts)
+
+    def where(self, key: str = "") -> str:
+        """File and line of a key, or of the section."""
+        dotted = ".".join(part for part in (self.name, key) if part)
+        line = self.lines.get(dotted, self.lines.get(self.name))
+        return f"{self.path}:{line}" if line else str(self.path)
+
+    def take(self, key: str) -> Any:
+        """Take a value that must be there.
+
+        Raises
+        ------
+        MaterialError
+            If it is not.
+        """
+        self.seen.add(key)
+        if key not in self.data:
+            close = self._near(key, set(self.data) - self.seen)
+            self.fail(
+                f"{self._called(key)} is missing", key, hint=f"is {close!r} meant for it?" if close else None
+            )
+        return self.data[key]
+
+    def text(self, key: str, choices: tuple[str, ...] | None = None) -> str:
+        """Take a text, one of `choices` where given.
+
+        Raises
+        ------
+        MaterialError
+            If it is missing, empty, no text or none of the choices.
+        """
+        value = self.take(key)
+        if not isinstance(value, str) or not value.strip():
+            self.fail(f"{self._called(key)} must be a text", key, found=value)
+        if choices and value not in choices:
+            close = self._near(value, set(choices))
+            self.fail(
+                f"{self._called(key)} is not known",
+                key,
+                found=value,
+                expected="one of " + ", ".join(choices),
+                hint=f"did you mean {close!r}?" if close else None,
+            )
+        return value
+
+    def flag(self, key: str, default: bool | None = None) -> bool:
+        """Take true or false.
+
+        Raises
+        ------
+        MaterialError
+            If it is missing without a default, or something else.
+        """
+        if key not in self.data and default is not None:
+            return default
+        value = self.take(key)
+        if not isinstance(value, bool):
+            self.fail(f"{self._called(key)} must be true or false", key, found=value)
+        return value
+
+    def number(self, key: str, unit: str = "") -> float:
+        """Take a finite number.
+
+        Raises
+        ------
+        MaterialError
+            If it is missing, text, or not finite.
+        """
+        return self._number(key, self.take(key), unit)
+
+    def numbers(self, key: str, unit: str = "") -> tuple[float, ...]:
+        """Take a list of finite numbers.
+
+        Raises
+        ------
+        MaterialError
+            If it is missing, no list, empty, or holds something else.
+        """
+        value = self.take(key)
+        if not isinstance(value, list) or not value:
+            self.fail(
+                f"{self._called(key)} must be a list of numbers", key, found=value, expected=unit or None
+            )
+        return tuple(self._number(key, item, unit) for item in value)
+
+    def section(self, key: str) -> Section:
+        """Enter a table inside this one.
+
+        Raises
+        ------
+        MaterialError
+            If it is missing or no table.
+        """
+        value = self.take(key)
+        name = f"{self.name}.{key}" if self.name else key
+        if not isinstance(value, dict):
+            self.fail(
+                f"{key} needs its source beside it",
+                key,
+                found=value,
+                expected=f"a section [{name}] with value, unit, kind and source",
+            )
+        return Section(self.path, name, value, self.lines)
+
+    def origin(self, value: str) -> Source:
+        """Take `kind`, `source` and the spread, which every section with a value carries.
+
+        Raises
+        ------
+        MaterialError
+            If one is missing or the spread is upside down.
+        """
+        low = self.number("low") if "low" in self else None
+        high = self.number("high") if "high" in self else None
+        if low is not None and high is not None and low > high:
+            self.fail("the spread is upside down", "low", found=(low, high), expected="low below high")
+        kind = self.text("kind", KINDS)
+        return Source(self.name, value, self.text("source"), kind, low, high)  # type: ignore[arg-type]
+
+    def finish(self) -> None:
+        """Refuse keys that nothing asked for.
+
+        Raises
+        ------
+        MaterialError
+            Naming the first of them and the nearest key that is known here.
+        """
+        for key in self.data:
+            if key not in self.seen:
+                close = self._near(key, self.seen)
+                self.fail(
+                    f"unknown key {key!r}" + (f" in [{self.name}]" if self.name else ""),
+                    key,
+                    expected="one of " + ", ".join(sorted(self.seen)),
+                    hint=f"did you mean {close!r}?" if close else None,
+                )
+
+    def _number(self, key: str, value: Any, unit: str) -> float:
+        if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+            self.fail(f"{self._called(key)} must be a number", key, found=value, expected=unit or None)
+        return float(value)
+
+    def _called(self, key: str) -> str:
+        return f"{key} of [{self.name}]" if self.name else key
+
+    @staticmethod
+    def _near(word: str, words: set[str]) -> str | None:
+        close = difflib.get_close_matches(word, sorted(words), n=1, cutoff=0.6)
+        return close[0] if close else None
