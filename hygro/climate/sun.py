@@ -1,0 +1,143 @@
+"""Position of the sun and split of the global sun, by pvlib, at the middle of each hour."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hygro.errors import ClimateError
+from hygro.physics.typing import FloatArray
+
+DARK = 92.0
+"""Zenith angle of the sun [degrees] beyond which no sun may be measured: two degrees below the horizon, where
+twilight brings less than about 2 W/m2 (civil twilight illuminance, common practice)."""
+
+DARK_SUN = 5.0
+"""Global sun [W/m2] that counts as sun in the dark; above what offsets of pyranometers come to."""
+
+DARK_HOURS = 10
+"""Hours a year with sun in the dark that pass as noise; a time zone that is an hour off gives a hundred and
+more."""
+
+
+class SunPosition(NamedTuple):
+    """Where the sun stands.
+
+    Attributes
+    ----------
+    zenith, azimuth : array, shape (hours,)
+        [degrees], azimuth from north by east.
+    extraterrestrial : array, shape (hours,)
+        Direct normal irradiance outside the atmosphere [W/m2].
+    """
+
+    zenith: FloatArray
+    azimuth: FloatArray
+    extraterrestrial: FloatArray
+
+
+def sun_position(times: NDArray[np.datetime64], latitude: float, longitude: float) -> SunPosition:
+    """Return where the sun stands at given moments.
+
+    Parameters
+    ----------
+    times : array of datetime64
+        UTC.
+    latitude, longitude : float
+        [degrees north], [degrees east].
+
+    Returns
+    -------
+    SunPosition
+        Geometric, without refraction.
+
+    References
+    ----------
+    Reda and Andreas 2004 (position), Spencer 1971 (distance), both as in pvlib.
+    """
+    import pandas as pd
+    from pvlib import irradiance, solarposition
+
+    index = pd.DatetimeIndex(times.astype("datetime64[ns]"), tz="UTC")
+    position = solarposition.get_solarposition(index, latitude, longitude, method="nrel_numpy")
+    extra = np.asarray(irradiance.get_extra_radiation(_day_of_year(times), method="spencer"), dtype=float)
+    return SunPosition(position["zenith"].to_numpy(), position["azimuth"].to_numpy(), extra)
+
+
+def split_global(
+    global_horizontal: FloatArray, zenith: FloatArray, times: NDArray[np.datetime64]
+) -> tuple[FloatArray, FloatArray]:
+    """Split global sun into direct normal and diffuse.
+
+    Parameters
+    ----------
+    global_horizontal : array
+        Hour means [W/m2].
+    zenith : array
+        At mid-hour [degrees].
+    times : array of datetime64
+        Mid-hours, UTC.
+
+    Returns
+    -------
+    (array, array)
+        Direct normal and diffuse horizontal [W/m2].
+
+    References
+    ----------
+    Erbs, Klein and Duffie 1982, as in pvlib, with the sun below 3 degrees all diffuse.
+    """
+    from pvlib import irradiance
+
+    parts = irradiance.erbs(global_horizontal, zenith, _day_of_year(times))
+    direct = np.asarray(parts["dni"], dtype=float)
+    diffuse = np.where(direct > 0.0, np.asarray(parts["dhi"], dtype=float), global_horizontal)
+    return direct, diffuse
+
+
+def _day_of_year(times: NDArray[np.datetime64]) -> NDArray[np.int64]:
+    days = times.astype("datetime64[D]")
+    return (days - days.astype("datetime64[Y]").astype("datetime64[D]")).astype(np.int64) + 1
+
+
+def refuse_sun_in_the_dark(
+    where: str,
+    global_horizontal: FloatArray,
+    begin: NDArray[np.datetime64],
+    latitude: float,
+    longitude: float,
+) -> None:
+    """Refuse a record in which the sun shines while it is below the horizon all hour: its time zone is wrong.
+
+    Parameters
+    ----------
+    where : str
+        The file.
+    global_horizontal : array, shape (hours,)
+        [W/m2].
+    begin : array of datetime64, shape (hours,)
+        Begin of each hour, UTC.
+    latitude, longitude : float
+        [degrees north], [degrees east].
+
+    Raises
+    ------
+    ClimateError
+        With the count of such hours.
+    """
+    edges = np.concatenate((begin, begin[-1:] + np.timedelta64(3600, "s")))
+    zenith = sun_position(edges, latitude, longitude).zenith
+    follows = np.append(np.diff(begin) == np.timedelta64(3600, "s"), True)
+    dark = (np.minimum(zenith[:-1], zenith[1:]) > DARK) & follows
+    shining = int((dark & (global_horizontal > DARK_SUN)).sum())
+    allowed = DARK_HOURS * max(1, round(len(begin) / 8760))
+    if shining > allowed:
+        raise ClimateError(
+            "the sun shines while it is below the horizon",
+            where=where,
+            found=f"{shining} hours with more than {DARK_SUN:g} W/m2",
+            expected=f"at most {allowed}",
+            hint="the time zone, the place, or whether stamps begin or end the hour is wrong",
+        )
