@@ -82,7 +82,7 @@ def _hourly(
 
 
 def _yearly(
-    name: str, symbol: str, units: str, long_name: str, location: str, method: str = "time: sum"
+    name: str, symbol: str, units: str, long_name: str, location: str, method: str | None = "time: sum"
 ) -> Variable:
     return Variable(name, symbol, units, None, long_name, ("year",), method, location)
 
@@ -332,6 +332,7 @@ _YEARLY = (
         "1",
         "heat that the year's balance misses, relative to the heat exchanged",
         "whole wall",
+        None,
     ),
     _yearly(
         "balance_moisture",
@@ -339,6 +340,7 @@ _YEARLY = (
         "1",
         "moisture that the year's balance misses, relative to the moisture exchanged",
         "whole wall",
+        None,
     ),
 )
 

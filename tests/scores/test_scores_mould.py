@@ -203,6 +203,20 @@ def test_nothing_grows_outside_the_favourable_range(temperature, humidity):
     assert constant(1000, temperature, humidity, "very sensitive", "strong", initial=2.0)[-1] < 2.0
 
 
+def test_growth_goes_on_just_above_freezing():
+    assert constant(1000, 0.5, 99.9, "very sensitive", "strong")[-1] > 0.0
+
+
+@pytest.mark.parametrize(
+    ("decline", "factor"),
+    [("strong", 1.0), ("significant", 0.5), ("relatively low", 0.25), ("almost none", 0.1)],
+)
+def test_decline_is_scaled_by_its_class(decline, factor):
+    # 30 dry days take 0.472 from pine (table: 3 to 2.528); the factors are those of Ojanen et al. 2010.
+    index = constant(30 * 24, 20, 50, "sensitive", decline, initial=3.0)
+    assert 3.0 - index[-1] == pytest.approx(0.472 * factor, abs=5.1e-4)
+
+
 def test_growth_rises_with_humidity_and_is_bounded_at_saturation():
     last = [constant(2000, 20, humidity, "sensitive", "strong")[-1] for humidity in (85, 90, 95, 100)]
     assert last == sorted(last)

@@ -1,0 +1,179 @@
+"""The places whose hourly history is kept: surfaces, interfaces, the faces under films, probes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, get_args
+
+import numpy as np
+
+from hygro.grid.cells import Grid, IntArray
+from hygro.materials.sources import MouldDecline, MouldSensitivity
+from hygro.model.wall import WallModel
+from hygro.physics.typing import FloatArray
+from hygro.results.raw import PlaceInfo, PlaceKind
+
+# From the most to the least sensitive; from the fastest to the slowest decline.
+SENSITIVITY_ORDER = get_args(MouldSensitivity)
+DECLINE_ORDER = get_args(MouldDecline)
+
+
+@dataclass(frozen=True)
+class Place:
+    """A place on the grid.
+
+    Parameters
+    ----------
+    info : PlaceInfo
+        Label and meaning.
+    outer, inner : int
+        Nodes between which it lies; the same where it is a node.
+    share : float
+        Weight of the inner node.
+    """
+
+    info: PlaceInfo
+    outer: int
+    inner: int
+    share: float
+
+
+def places_of(model: WallModel, grid: Grid, layers: list[Mapping[str, Any]]) -> list[Place]:
+    """List the places of a wall from outside to inside.
+
+    Parameters
+    ----------
+    model : WallModel
+        The wall.
+    grid : Grid
+        Its grid.
+    layers : list of mapping
+        Description of each layer as from `hygro.model.build.describe`.
+
+    Returns
+    -------
+    list of Place
+        An interface is one place midway between the two cells that meet there, 0.1 mm apart; with a film in it,
+        two: the faces of the film. A film on a surface adds the face under it.
+    """
+    last = grid.nodes - 1
+    films = _film_names(model)
+    found = [_surface("external surface", 0, 0.0, layers[0])]
+    if 0 in films:
+        found.append(_face(f"under {films[0]}, outside", 1, grid, None, layers[0]))
+    for index in range(1, len(layers)):
+        found += _interface(index, grid, layers, films.get(index))
+    if len(layers) in films:
+        found.append(_face(f"under {films[len(layers)]}, inside", last - 1, grid, layers[-1], None))
+    found.append(_surface("internal surface", last, float(grid.depth[last]), layers[-1]))
+    return found + [_probe(model, grid, layers, index) for index in range(len(model.probes))]
+
+
+def _film_names(model: WallModel) -> dict[int, str]:
+    names: dict[int, list[str]] = {}
+    for film in model.films:
+        names.setdefault(film.position, []).append(film.name)
+    return {position: " + ".join(parts) for position, parts in names.items()}
+
+
+def _surface(label: PlaceKind, node: int, depth: float, layer: Mapping[str, Any]) -> Place:
+    outside = label == "external surface"
+    info = PlaceInfo(
+        label,
+        label,
+        depth,
+        "" if outside else layer["material"],
+        layer["material"] if outside else "",
+        layer["mould_sensitivity"],
+        layer["mould_decline"],
+    )
+    return Place(info, node, node, 0.0)
+
+
+def _interface(index: int, grid: Grid, layers: list[Mapping[str, Any]], film: str | None) -> list[Place]:
+    """Return the place, or the two faces of the film, between layers index-1 and index."""
+    inner = int(np.flatnonzero(grid.layer[1:-1] == index)[0]) + 1
+    outer = inner - 1
+    a, b = layers[index - 1], layers[index]
+    label = f"{a['name']} | {b['name']}"
+    depth = float(grid.depth[outer] + grid.size[outer] / 2)
+    if film is None:
+        sensitivity, decline = _more_sensitive(a, b)
+        info = PlaceInfo(label, "interface", depth, a["material"], b["material"], sensitivity, decline)
+        return [Place(info, outer, inner, 0.5)]
+    return [
+        _face(f"{label}, outer face of {film}", outer, grid, a, b),
+        _face(f"{label}, inner face of {film}", inner, grid, a, b),
+    ]
+
+
+def _face(
+    label: str, node: int, grid: Grid, a: Mapping[str, Any] | None, b: Mapping[str, Any] | None
+) -> Place:
+    beside = [layer for layer in (a, b) if layer is not None]
+    sensitivity, decline = _more_sensitive(beside[0], beside[-1])
+    info = PlaceInfo(
+        label,
+        "interface",
+        float(grid.depth[node]),
+        a["material"] if a else "",
+        b["material"] if b else "",
+        sensitivity,
+        decline,
+    )
+    return Place(info, node, node, 0.0)
+
+
+def _probe(model: WallModel, grid: Grid, layers: list[Mapping[str, Any]], index: int) -> Place:
+    probe = model.probes[index]
+    inner = int(np.clip(np.searchsorted(grid.depth, probe.depth), 1, grid.nodes - 1))
+    outer = inner - 1
+    gap = grid.depth[inner] - grid.depth[outer]
+    share = float((probe.depth - grid.depth[outer]) / gap) if gap > 0 else 0.0
+    layer = layers[int(grid.layer[inner])]
+    info = PlaceInfo(
+        probe.name,
+        "probe",
+        probe.depth,
+        layer["material"],
+        layer["material"],
+        layer["mould_sensitivity"],
+        layer["mould_decline"],
+        probe.timber,
+    )
+    return Place(info, outer, inner, min(max(share, 0.0), 1.0))
+
+
+def _more_sensitive(a: Mapping[str, Any], b: Mapping[str, Any]) -> tuple[str, str]:
+    """Classes of the side on which mould grows more readily; the slower decline of the two."""
+    sensitivity = min((a["mould_sensitivity"], b["mould_sensitivity"]), key=SENSITIVITY_ORDER.index)
+    decline = max((a["mould_decline"], b["mould_decline"]), key=DECLINE_ORDER.index)
+    return sensitivity, decline
+
+
+def watched_nodes(places: list[Place]) -> IntArray:
+    """Nodes to keep the history of, each once, in order."""
+    return np.unique([node for place in places for node in (place.outer, place.inner)])
+
+
+def at_places(values: FloatArray, watched: IntArray, places: list[Place]) -> FloatArray:
+    """Histories at the places from those at the nodes.
+
+    Parameters
+    ----------
+    values : array, shape (hours, watched)
+        Linear between nodes (temperature, log10 of suction).
+    watched : int array
+        From `watched_nodes`.
+    places : list of Place
+        The places.
+
+    Returns
+    -------
+    array, shape (hours, places)
+    """
+    outer = np.searchsorted(watched, [place.outer for place in places])
+    inner = np.searchsorted(watched, [place.inner for place in places])
+    share = np.array([place.share for place in places])
+    return values[:, outer] * (1.0 - share) + values[:, inner] * share

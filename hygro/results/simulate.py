@@ -1,0 +1,232 @@
+"""From a case and one of its variants to a result dataset."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import xarray as xr
+
+from hygro.case import Case
+from hygro.case.run import UNTIL_STEADY
+from hygro.case.variants import Variant
+from hygro.constants import HOURS_PER_YEAR, SECONDS_PER_HOUR
+from hygro.errors import CaseError, SolverError
+from hygro.grid.cells import build_grid
+from hygro.model.build import build_wall, describe
+from hygro.model.wall import Boundary, WallModel
+from hygro.physics.moist_air import relative_humidity, saturation_pressure
+from hygro.physics.typing import FloatArray
+from hygro.results.dataset import build_dataset
+from hygro.results.files import save
+from hygro.results.places import Place, at_places, places_of, watched_nodes
+from hygro.results.raw import LayerInfo, RawResult, RunInfo, year_edges
+from hygro.solve import layout
+from hygro.solve.balance import water_at
+from hygro.solve.march import Progress, march
+from hygro.solve.settings import Settings, Solution, Span
+
+REFERENCES = (
+    "EN 15026:2007 (balance equations, storage over suction)",
+    "EN ISO 13788:2012, Annex E (saturation pressure)",
+    "Celia, Bouloutas and Zarba 1990, Water Resources Research 26, 1483-1496 (mass-conservative form)",
+    "Ross 2003, Agronomy Journal 95, 1352-1361 (matric flux potential)",
+    "Janssen, Blocken and Carmeliet 2007, Int. J. Heat Mass Transfer 50, 1128-1140 (conservative coupled form, rain)",
+    "Alexander 1977, SIAM J. Numer. Anal. 14, 1006-1021 (L-stable SDIRK)",
+    "ISO 15927-3:2009 (driving rain)",
+    "ISO 6946 (surface resistances)",
+)
+
+
+def simulate(
+    case: Case, variant: Variant | None = None, *, out: Path | None = None, progress: Progress | None = None
+) -> xr.Dataset:
+    """Simulate one wall of a case.
+
+    Parameters
+    ----------
+    case : Case
+        From `hygro.load_case`.
+    variant : Variant, optional
+        One of `case.variants()`; may be omitted where there is only one.
+    out : Path, optional
+        Result file to write.
+    progress : callable, optional
+        Called with the hours done and the most hours to do.
+
+    Returns
+    -------
+    xarray.Dataset
+        The result dataset (docs/results.md).
+
+    Raises
+    ------
+    CaseError
+        The case has several variants and none is named.
+    SolverError
+        The march could not go on; with `out`, what was computed is saved there and marked partial.
+    """
+    variant = variant or _only_variant(case)
+    model = build_wall(case, variant)
+    described = describe(case, variant)
+    grid = build_grid(model, case.spec.grid.scale)
+    places = places_of(model, grid, described["layers"])
+    settings = Settings(tolerance=case.spec.run.accuracy, field_every=case.spec.output.field_every_h)
+    solution = march(model, grid, _span(case, model), settings, watched_nodes(places), progress)
+    if solution.failure and solution.hours == 0:
+        raise _failed(variant, solution, None)
+    dataset = build_dataset(_raw(case, variant, model, described, places, settings, solution))
+    if out is not None:
+        save(dataset, out)
+    if solution.failure:
+        raise _failed(variant, solution, out)
+    return dataset
+
+
+def _only_variant(case: Case) -> Variant:
+    variants = case.variants()
+    if len(variants) != 1:
+        names = ", ".join(item.slug for item in variants[:8]) + (", ..." if len(variants) > 8 else "")
+        raise CaseError(
+            "the case holds several walls and none was named", where=str(case.path), expected=f"one of {names}"
+        )
+    return variants[0]
+
+
+def _failed(variant: Variant, solution: Solution, out: Path | None) -> SolverError:
+    kept = f"the {solution.hours} hours before it are kept in {out} and marked partial; " if out and solution.hours else ""
+    return SolverError(
+        "the march could not go on",
+        where=variant.slug,
+        found=solution.failure,
+        hint=f"{kept}try [grid] scale = 0.5 or a smaller [run] accuracy, and check the curves of that material",
+    )
+
+
+def _span(case: Case, model: WallModel) -> Span:
+    """Translate [run]: hours, years, or until steady."""
+    run = case.spec.run
+    record = len(model.external.temperature)
+    if run.hours is not None:
+        return Span(run.hours, record, min(HOURS_PER_YEAR, run.hours))
+    if run.years == UNTIL_STEADY:
+        return Span(run.most_years * HOURS_PER_YEAR, record, HOURS_PER_YEAR, run.tolerance_percent_RH / 100.0)
+    assert isinstance(run.years, int)
+    return Span(run.years * HOURS_PER_YEAR, record, HOURS_PER_YEAR)
+
+
+def _raw(
+    case: Case,
+    variant: Variant,
+    model: WallModel,
+    described: Mapping[str, Any],
+    places: list[Place],
+    settings: Settings,
+    solution: Solution,
+) -> RawResult:
+    """Gather what the dataset is made of."""
+    grid, hours, record = solution.grid, solution.hours, len(model.external.temperature)
+    cells = slice(1, -1)
+    history = at_places(solution.log_suction, solution.watched, places)
+    flows = solution.flows / SECONDS_PER_HOUR
+    water_error, heat_error = solution.balance_errors()
+    outside = _repeated(model.external, hours)
+    inside = _repeated(model.internal, hours)
+    uptake_share = float(described["uptake_share"])
+    edges = year_edges(model.start, hours, record)
+    return RawResult(
+        run=_run_info(case, variant, described, settings, solution),
+        start=model.start,
+        record_hours=record,
+        places=[place.info for place in places],
+        layers=_layers(described),
+        temperature=at_places(solution.temperature, solution.watched, places),
+        suction=10.0**history,
+        cell_size=grid.size[cells],
+        cell_layer=grid.layer[cells],
+        field_hours=solution.field_hours,
+        field_temperature=solution.field_temperature[:, cells],
+        field_suction=10.0 ** solution.field_log_suction[:, cells],
+        field_water=water_at(grid, solution.field_log_suction)[:, cells],
+        heat_flux_internal=flows[:, layout.F_SENSIBLE_INT],
+        heat_flux_external=-flows[:, layout.F_SENSIBLE_EXT],
+        vapour_flux_internal=flows[:, layout.F_WATER_INT] - flows[:, layout.F_RAIN_INT],
+        vapour_flux_external=-(flows[:, layout.F_WATER_EXT] - flows[:, layout.F_RAIN_EXT]),
+        rain_on_wall=outside["rain"] / uptake_share,
+        rain_uptake=flows[:, layout.F_RAIN_EXT],
+        external_air_temperature=outside["air_temperature"],
+        external_vapour_pressure=outside["vapour_pressure"],
+        internal_air_temperature=inside["air_temperature"],
+        internal_vapour_pressure=inside["vapour_pressure"],
+        year_moisture_change=np.diff(np.interp(edges, solution.year_edges, solution.water)),
+        balance_heat=heat_error,
+        balance_moisture=water_error,
+    )
+
+
+def _repeated(boundary: Boundary, hours: int) -> dict[str, FloatArray]:
+    """Series of one side over all simulated hours; a fixed surface has the vapour pressure of its state."""
+    index = np.arange(hours) % len(boundary.temperature)
+    pressure = boundary.vapour_pressure
+    if boundary.kind == "fixed":
+        pressure = saturation_pressure(boundary.temperature) * relative_humidity(
+            boundary.suction, boundary.temperature
+        )
+    return {
+        "rain": boundary.rain[index],
+        "air_temperature": boundary.air_temperature[index],
+        "vapour_pressure": pressure[index],
+    }
+
+
+def _layers(described: Mapping[str, Any]) -> list[LayerInfo]:
+    return [
+        LayerInfo(
+            name=layer["name"],
+            material=layer["material"],
+            thickness=layer["thickness"],
+            conductivity=layer["conductivity_dry"],
+            density=layer["density"],
+            timber=layer["timber"],
+            added=layer["added"],
+        )
+        for layer in described["layers"]
+    ]
+
+
+def _run_info(
+    case: Case, variant: Variant, described: Mapping[str, Any], settings: Settings, solution: Solution
+) -> RunInfo:
+    items = [*described["layers"], *described["films"]]
+    used = {item.get("material") or item["film"]: item for item in items}
+    return RunInfo(
+        title=case.title,
+        case_file=described["case_file"],
+        case_sha256=described["case_sha256"],
+        case_resolved=case.resolved(),
+        materials=[
+            {"name": name, "title": item["title"], "digest": item["digest"], "sources": item["sources"]}
+            for name, item in used.items()
+        ],
+        climate_source=described["climate_source"],
+        climate_sha256=described["climate_sha256"],
+        build_up=variant.build_up,
+        thickness_mm=variant.thickness_mm,
+        elevation=variant.elevation,
+        elevation_name=variant.elevation_name,
+        settings={
+            "tolerance": settings.tolerance,
+            "shortest_step_s": settings.shortest_step,
+            "grid_scale": case.spec.grid.scale,
+            "cells": solution.grid.nodes - 2,
+        },
+        steps=solution.steps,
+        rejected=solution.rejected,
+        wall_seconds=solution.wall_seconds,
+        compile_seconds=solution.compile_seconds,
+        status=f"partial: {solution.failure}" if solution.failure else "complete",
+        steady_year=solution.steady_year,
+        references=REFERENCES,
+    )
