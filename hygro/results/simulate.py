@@ -107,14 +107,12 @@ def _failed(variant: Variant, solution: Solution, out: Path | None) -> SolverErr
 
 def _span(case: Case, model: WallModel) -> Span:
     """Translate [run]: hours, years, or until steady."""
-    run = case.spec.run
-    record = len(model.external.temperature)
-    if run.hours is not None:
-        return Span(run.hours, record, min(HOURS_PER_YEAR, run.hours))
-    if run.years == UNTIL_STEADY:
-        return Span(run.most_years * HOURS_PER_YEAR, record, HOURS_PER_YEAR, run.tolerance_percent_RH / 100.0)
-    assert isinstance(run.years, int)
-    return Span(run.years * HOURS_PER_YEAR, record, HOURS_PER_YEAR)
+    run, record = case.spec.run, len(model.external.temperature)
+    steady = run.hours is None and run.years == UNTIL_STEADY
+    years = run.most_years if steady else run.years
+    hours = run.hours or int(years or 1) * HOURS_PER_YEAR
+    edges = year_edges(model.start, hours, record)
+    return Span(tuple(int(e) for e in edges), record, run.tolerance_percent_RH / 100.0 if steady else None)
 
 
 def _raw(
@@ -135,7 +133,6 @@ def _raw(
     outside = _repeated(model.external, hours)
     inside = _repeated(model.internal, hours)
     uptake_share = float(described["uptake_share"])
-    edges = year_edges(model.start, hours, record)
     return RawResult(
         run=_run_info(case, variant, described, settings, solution),
         start=model.start,
@@ -160,7 +157,7 @@ def _raw(
         external_vapour_pressure=outside["vapour_pressure"],
         internal_air_temperature=inside["air_temperature"],
         internal_vapour_pressure=inside["vapour_pressure"],
-        year_moisture_change=np.diff(np.interp(edges, solution.year_edges, solution.water)),
+        year_moisture_change=np.diff(solution.water),
         balance_heat=heat_error,
         balance_moisture=water_error,
     )

@@ -1,0 +1,86 @@
+"""Compile the kernels for the CPU from their plain source, with an on-disk cache that notices every change of it."""
+
+from __future__ import annotations
+
+import hashlib
+import inspect
+import os
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from types import FunctionType, ModuleType
+from typing import Any
+
+from hygro import constants
+from hygro.materials import tables
+from hygro.physics import moist_air, transport
+from hygro.solve import flows, kernels, layout
+
+SOURCES: tuple[ModuleType, ...] = (constants, tables, moist_air, transport, layout, flows, kernels)
+"""Modules whose text decides the compiled code, in the order of their imports."""
+
+
+def source_digest() -> str:
+    """Return a hash of all kernel sources and of the numba version.
+
+    The compiler's own cache looks at one file only and would give old answers after a change in another.
+    """
+    import numba
+
+    digest = hashlib.sha256(numba.__version__.encode())
+    for module in SOURCES:
+        digest.update(inspect.getsource(module).encode())
+    return digest.hexdigest()[:16]
+
+
+def cache_directory() -> Path:
+    """Return where compiled kernels are kept: NUMBA_CACHE_DIR, else the user's cache directory."""
+    base = os.environ.get("NUMBA_CACHE_DIR")
+    home = Path(base) if base else Path(os.environ.get("XDG_CACHE_HOME", Path.home() / ".cache")) / "hygro"
+    return home / source_digest()
+
+
+@cache
+def cpu_march() -> Callable[..., int]:
+    """Return `kernels.march` compiled for the CPU (lazily, on its first call).
+
+    With NUMBA_DISABLE_JIT=1 the plain function is returned.
+    """
+    import numba
+
+    if numba.config.DISABLE_JIT:
+        return kernels.march
+    scope: dict[str, Any] = {}
+    for module in (moist_air, transport, flows, kernels):
+        functions = [
+            f
+            for f in vars(module).values()
+            if isinstance(f, FunctionType) and f.__module__ == module.__name__
+        ]
+        for function in functions:
+            if function is not kernels.march:
+                scope[function.__name__] = numba.njit(_rebound(function, scope), error_model="numpy")
+    march = _rebound(kernels.march, scope)
+    saved = numba.config.CACHE_DIR
+    numba.config.CACHE_DIR = str(cache_directory())
+    try:
+        return numba.njit(march, cache=True, error_model="numpy")
+    finally:
+        numba.config.CACHE_DIR = saved
+
+
+def is_compiled() -> bool:
+    """Tell whether this machine already holds compiled kernels for this source."""
+    folder = cache_directory()
+    return folder.is_dir() and any(folder.rglob("*.nbc"))
+
+
+def _rebound(function: FunctionType, scope: dict[str, Any]) -> FunctionType:
+    """Copy a function so that the kernel functions it calls are the compiled ones in `scope`."""
+    names = {**function.__globals__, **scope}
+    copy = FunctionType(
+        function.__code__, names, function.__name__, function.__defaults__, function.__closure__
+    )
+    copy.__qualname__ = function.__qualname__
+    copy.__doc__ = function.__doc__
+    return copy

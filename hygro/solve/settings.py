@@ -1,0 +1,138 @@
+"""How accurately a march goes, and its outcome."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from hygro.grid.cells import Grid, IntArray
+from hygro.physics.typing import FloatArray
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Settings of a march.
+
+    Parameters
+    ----------
+    tolerance : float
+        Estimated local error that one step may make in relative humidity [1]; in temperature 20 K times that, in water
+        content that share of free saturation. The estimate is that of the embedded first-order method, so the error made
+        is far smaller (docs/solver.md has the measured relation).
+    shortest_step : float
+        Step that error control does not go below [s]; what is faster is damped, not resolved.
+    field_every : int
+        Hours between two snapshots of the whole wall.
+    most_steps : int
+        Steps within one hour after which the march gives up.
+    """
+
+    tolerance: float = 0.1
+    shortest_step: float = 1.0
+    field_every: int = 24
+    most_steps: int = 20_000
+
+
+@dataclass(frozen=True)
+class Span:
+    """How long to march.
+
+    Parameters
+    ----------
+    edges : tuple of int
+        Hours since the start at which years begin and the last one ends: 0, 8760, ...; with `steady_tolerance`
+        the last is the most that is marched.
+    record_hours : int
+        Length of the climate record, which repeats.
+    steady_tolerance : float or None
+        Stop after the year whose snapshots repeat those of one record before within this change of relative
+        humidity, and of water content as a share of free saturation [1]; None marches all hours.
+    """
+
+    edges: tuple[int, ...]
+    record_hours: int
+    steady_tolerance: float | None = None
+
+
+@dataclass(frozen=True)
+class Solution:
+    """What a march leaves. H hours, K watched nodes, F snapshots, N nodes, Y years (the last may be short).
+
+    Parameters
+    ----------
+    grid : Grid
+        The grid.
+    watched : int array, shape (K,)
+        Nodes of the hourly history.
+    temperature, log_suction : array, shape (H, K)
+        State at the end of each hour [K], [log10 Pa].
+    field_hours : int array, shape (F,)
+        Hours since the start; 0 is the initial state.
+    field_temperature, field_log_suction : array, shape (F, N)
+        Snapshots.
+    flows : array, shape (H, FLUX_COLUMNS)
+        Sums over each hour, positive into the wall, columns as in `hygro.solve.layout` [J/m2], [kg/m2].
+    year_edges : int array, shape (Y + 1,)
+        Hours since the start.
+    water, heat : array, shape (Y + 1,)
+        Contents of the wall at the edges, from its state [kg/m2], [J/m2 above 0 degC].
+    steady_year : int
+        Number of the year (from 1) that repeats the one before, 0 for none.
+    steps, rejected, sweeps : int
+        Accepted steps, steps rejected by error control or by a failed iteration, Newton iterations.
+    wall_seconds, compile_seconds : float
+        Time taken [s].
+    failure : str
+        Empty, or why the march stopped early.
+    """
+
+    grid: Grid
+    watched: IntArray
+    temperature: FloatArray
+    log_suction: FloatArray
+    field_hours: IntArray
+    field_temperature: FloatArray
+    field_log_suction: FloatArray
+    flows: FloatArray
+    year_edges: IntArray
+    water: FloatArray
+    heat: FloatArray
+    steady_year: int
+    steps: int
+    rejected: int
+    sweeps: int
+    wall_seconds: float
+    compile_seconds: float
+    failure: str = ""
+
+    @property
+    def hours(self) -> int:
+        """Hours marched."""
+        return len(self.flows)
+
+    def balance_errors(self) -> tuple[FloatArray, FloatArray]:
+        """Relative error of the water and of the heat balance, year by year.
+
+        Returns
+        -------
+        water, heat : array, shape (Y,)
+            Change of the content from the state, less what crossed the two faces, over the sum of what crossed
+            them in either direction hour by hour [1].
+        """
+        from hygro.solve.layout import F_HEAT_EXT, F_HEAT_INT, F_WATER_EXT, F_WATER_INT
+
+        errors = []
+        for content, out, inn in (
+            (self.water, F_WATER_EXT, F_WATER_INT),
+            (self.heat, F_HEAT_EXT, F_HEAT_INT),
+        ):
+            year = []
+            for a, b, first, last in zip(
+                self.year_edges[:-1], self.year_edges[1:], content[:-1], content[1:], strict=True
+            ):
+                crossed = self.flows[a:b, [out, inn]]
+                through = np.abs(crossed).sum()
+                year.append((last - first - crossed.sum()) / through if through > 0 else 0.0)
+            errors.append(np.array(year))
+        return errors[0], errors[1]
