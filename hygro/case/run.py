@@ -50,8 +50,8 @@ class RunSection(Section):
     tolerance_percent_RH: Annotated[float, Field(gt=0.0, le=10.0)] = Field(
         default=0.1, description="Largest change of humidity from year to year that counts as steady."
     )
-    accuracy: Annotated[float, Field(ge=1e-6, le=0.1)] = Field(
-        default=1e-3, description="Local error allowed in one step, in relative humidity (1)."
+    accuracy: Literal["draft", "standard", "reference"] = Field(
+        default="standard", description="How finely time is resolved; docs/solver.md has the error of each."
     )
     start_month: Annotated[int | str, BeforeValidator(_start)] = Field(
         default=10, description="Month with which each computed year starts."

@@ -9,7 +9,7 @@ from hygro.physics.typing import FloatArray
 FIRST_CELL = 1.0e-4
 """Size of the cell at every surface and interface [m]; where wetting fronts and humidity jumps sit."""
 
-GROWTH = 1.7
+GROWTH = 2.0
 """Ratio of neighbouring cells."""
 
 LARGEST_CELL = 0.02

@@ -26,7 +26,7 @@ from hygro.results.raw import LayerInfo, RawResult, RunInfo, year_edges
 from hygro.solve import layout
 from hygro.solve.balance import water_at
 from hygro.solve.march import Progress, march
-from hygro.solve.settings import Settings, Solution, Span
+from hygro.solve.settings import TOLERANCES, Settings, Solution, Span
 
 REFERENCES = (
     "EN 15026:2007 (balance equations, storage over suction)",
@@ -73,7 +73,7 @@ def simulate(
     described = describe(case, variant)
     grid = build_grid(model, case.spec.grid.scale)
     places = places_of(model, grid, described["layers"])
-    settings = Settings(tolerance=case.spec.run.accuracy, field_every=case.spec.output.field_every_h)
+    settings = Settings(TOLERANCES[case.spec.run.accuracy], field_every=case.spec.output.field_every_h)
     solution = march(model, grid, _span(case, model), settings, watched_nodes(places), progress)
     if solution.failure and solution.hours == 0:
         raise _failed(variant, solution, None)
@@ -101,7 +101,7 @@ def _failed(variant: Variant, solution: Solution, out: Path | None) -> SolverErr
         "the march could not go on",
         where=variant.slug,
         found=solution.failure,
-        hint=f"{kept}try [grid] scale = 0.5 or a smaller [run] accuracy, and check the curves of that material",
+        hint=f"{kept}try [grid] scale = 0.5 or [run] accuracy = 'reference', and check the curves of that material",
     )
 
 
@@ -214,6 +214,7 @@ def _run_info(
         elevation=variant.elevation,
         elevation_name=variant.elevation_name,
         settings={
+            "accuracy": case.spec.run.accuracy,
             "tolerance": settings.tolerance,
             "shortest_step_s": settings.shortest_step,
             "grid_scale": case.spec.grid.scale,

@@ -33,7 +33,7 @@ from __future__ import annotations
 import numpy as np
 
 from hygro.constants import SECONDS_PER_HOUR, WATER_HEAT_CAPACITY, ZERO_CELSIUS
-from hygro.materials.tables import LOG_SUCTION_HIGH, LOG_SUCTION_LOW
+from hygro.materials.tables import LOG_SUCTION_HIGH
 from hygro.solve.flows import face_flow, node_state, surface_flow
 from hygro.solve.layout import (
     B_FIXED_X,
@@ -97,6 +97,10 @@ GAMMA = 1.0 - 0.5 * 2.0**0.5
 
 MOST_ITERATIONS = 25
 LONGEST_STRIDE = 1.0  # decades of suction that one update may move a node
+
+# Water that condenses where it cannot flow away (against a foil) fills a cell and more: its content goes on rising along the last
+# slope of the table, and x, which has lost its meaning as a suction, falls as far as that takes.
+LOWEST = -1.0e6
 
 
 def eliminate(
@@ -274,9 +278,8 @@ def update(temperature, x, work, reference, settings, control):
         work[i, TRIAL_W] -= work[i, SLOPE_W] * d_x
         work[i, TRIAL_H] -= work[i, H_T] * d_t + WATER_HEAT_CAPACITY * work[i, SLOPE_W] * celsius * d_x
         temperature[i] -= d_t
-        x[i] = min(
-            max(x[i] - min(max(d_x, -LONGEST_STRIDE), LONGEST_STRIDE), LOG_SUCTION_LOW), LOG_SUCTION_HIGH
-        )
+        stride = max(LONGEST_STRIDE, -0.5 * x[i])
+        x[i] = min(max(x[i] - min(max(d_x, -stride), stride), LOWEST), LOG_SUCTION_HIGH)
     control[K_WORST] = worst
     return change, error
 

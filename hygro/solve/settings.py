@@ -9,6 +9,9 @@ import numpy as np
 from hygro.grid.cells import Grid, IntArray
 from hygro.physics.typing import FloatArray
 
+TOLERANCES = {"draft": 1.0, "standard": 0.1, "reference": 0.003}
+"""`Settings.tolerance` by name; docs/solver.md has the measured error of each."""
+
 
 @dataclass(frozen=True)
 class Settings:
@@ -28,7 +31,7 @@ class Settings:
         Steps within one hour after which the march gives up.
     """
 
-    tolerance: float = 0.1
+    tolerance: float = TOLERANCES["standard"]
     shortest_step: float = 1.0
     field_every: int = 24
     most_steps: int = 20_000
