@@ -182,7 +182,7 @@ def _choice(layer: LayerSection, wall: WallSection, part: str, path: tuple[str |
     temperature, humidity = layer.initial_temperature_C, layer.initial_relative_humidity_percent
     thickness = layer.thickness_mm
     return LayerChoice(
-        name=layer.name or _file_stem(layer.material or layer.film or ""),
+        name=layer_name(layer),
         material=layer.material,
         film=layer.film,
         thickness_mm=None if isinstance(thickness, tuple) else thickness,
@@ -197,9 +197,10 @@ def _choice(layer: LayerSection, wall: WallSection, part: str, path: tuple[str |
     )
 
 
-def _file_stem(name: str) -> str:
-    """Return a library name as it is, and a file's name without directory and suffix."""
-    return name.replace("\\", "/").rsplit("/", 1)[-1].removesuffix(".toml")
+def layer_name(layer: LayerSection) -> str:
+    """Return what a layer is called: its name, else that of its material or film without directory."""
+    called = layer.material or layer.film or ""
+    return layer.name or called.replace("\\", "/").rsplit("/", 1)[-1].removesuffix(".toml")
 
 
 def _unlike(layers: tuple[LayerChoice, ...]) -> tuple[LayerChoice, ...]:

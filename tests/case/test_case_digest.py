@@ -17,7 +17,7 @@ def test_resolved_holds_every_default_and_survives_json(read):
         "years": "until steady",
         "most_years": 10,
         "tolerance_percent_RH": 0.1,
-        "accuracy": 1e-3,
+        "accuracy": "standard",
         "start_month": 10,
     }
     assert resolved["site"]["uptake_share"] == 0.7

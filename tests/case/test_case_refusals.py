@@ -204,6 +204,15 @@ def test_start_from_humidity_or_water_content_not_both(refusal):
     assert sentence.startswith("15: the layer starts from both a humidity and a water content")
 
 
+def test_a_probe_inside_a_layer_that_comes_off(refusal):
+    sentence = refusal(
+        "[[build_up]]\n",
+        '[[probe]]\nname = "x"\ndepth_mm = 5\nfrom = "inside of the wall"\n'
+        '[[build_up]]\nremoves = ["plaster"]\n',
+    )
+    assert sentence.startswith("20: the probe 'x' lies inside 'plaster', which a build-up removes, found 5.0")
+
+
 def test_every_refusal_is_a_case_error_with_exit_code_3(read, text):
     with pytest.raises(CaseError) as caught:
         read(text.replace("[wall]", "[walls]"))

@@ -1,0 +1,140 @@
+"""Checks of boundaries, room, site and run: which keys go together, whether files are there."""
+
+from __future__ import annotations
+
+from pathlib import Path as FilePath
+
+from hygro.case.boundaries import BoundarySection
+from hygro.case.lines import Path
+from hygro.case.schema import CaseFile
+from hygro.case.source import CaseSource
+
+_ALLOWED = {
+    "climate": (),
+    "constant": ("temperature_C", "relative_humidity_percent", "vapour_pressure_Pa", "heat_coefficient_W_m2K",
+                 "vapour_coefficient_kg_m2sPa", "rain_kg_m2s"),
+    "series": ("file", "heat_coefficient_W_m2K", "vapour_coefficient_kg_m2sPa"),
+    "fixed": ("file", "temperature_C", "relative_humidity_percent"),
+}  # fmt: skip
+"""Keys that each kind of boundary takes."""
+
+_NEEDED = {
+    "climate": (),
+    "constant": ("temperature_C", "heat_coefficient_W_m2K", "vapour_coefficient_kg_m2sPa"),
+    "series": ("file",),
+    "fixed": (),
+}
+"""Keys that each kind of boundary cannot do without."""
+
+
+def check_sides(spec: CaseFile, source: CaseSource) -> None:
+    """Check the keys of [external] and [internal] against their kind."""
+    for name, side in (("external", spec.external), ("internal", spec.internal)):
+        given = [
+            key for key in BoundarySection.model_fields if key != "kind" and getattr(side, key) is not None
+        ]
+        for key in given:
+            if key not in _ALLOWED[side.kind]:
+                raise source.error(
+                    (name, key),
+                    f"the key {key!r} means nothing where the {name} boundary is of kind {side.kind!r}",
+                    expected=f"only {', '.join(_ALLOWED[side.kind])}"
+                    if _ALLOWED[side.kind]
+                    else "no other key",
+                )
+        for key in _NEEDED[side.kind]:
+            if key not in given:
+                raise source.error((name,), f"[{name}] of kind {side.kind!r} lacks the key {key!r}")
+        _check_state(name, side, given, source)
+        _check_file((name, "file"), side.file, source)
+
+
+def _check_state(name: str, side: BoundarySection, given: list[str], source: CaseSource) -> None:
+    """Check that temperature and humidity are given once."""
+    humidities = [key for key in ("relative_humidity_percent", "vapour_pressure_Pa") if key in given]
+    if side.kind == "constant" and len(humidities) != 1:
+        raise source.error(
+            (name,),
+            f"[{name}] gives {'two humidities' if humidities else 'no humidity'}",
+            expected="either relative_humidity_percent or vapour_pressure_Pa",
+        )
+    state = ("temperature_C", "relative_humidity_percent")
+    if side.kind == "fixed":
+        constants = [key for key in state if key in given]
+        if (side.file is None and len(constants) != 2) or (side.file is not None and constants):
+            raise source.error(
+                (name,),
+                f"[{name}] of kind 'fixed' does not say what the surface's state is",
+                expected="either file, or both temperature_C and relative_humidity_percent",
+            )
+
+
+def check_room(spec: CaseFile, source: CaseSource) -> None:
+    """Check the keys of [room] against its climate."""
+    room = spec.room
+    if spec.internal.kind != "climate":
+        if room is not None:
+            raise source.error(("room",), "[room] means nothing where [internal] prescribes the boundary")
+        return
+    if room is None:
+        raise source.error((), "the case lacks the table [room]", hint='such as climate = "EN 15026 normal"')
+    allowed = {"constant": ("temperature_C", "relative_humidity_percent"), "series": ("file",)}.get(
+        room.climate, ("temperature_C",) if room.climate.startswith("ISO") else ()
+    )
+    for key in ("temperature_C", "relative_humidity_percent", "file"):
+        given = getattr(room, key) is not None
+        if given and key not in allowed:
+            raise source.error(
+                ("room", key), f"the key {key!r} means nothing for the room climate {room.climate!r}"
+            )
+        if key in allowed and not given and room.climate in ("constant", "series"):
+            raise source.error(("room",), f"[room] with climate {room.climate!r} lacks the key {key!r}")
+    if room.climate != "constant" and spec.site is None:
+        hint = 'or use kind = "series" in [internal]' if room.climate == "series" else None
+        raise source.error(
+            ("room", "climate"), f"the room climate {room.climate!r} needs the weather of a [site]", hint=hint
+        )
+    _check_file(("room", "file"), room.file, source)
+
+
+def check_site(spec: CaseFile, source: CaseSource) -> None:
+    """Check that a site is there where it is needed, that its files exist and its keys go together."""
+    site = spec.site
+    if site is None:
+        if spec.external.kind == "climate":
+            raise source.error(
+                (), "the case lacks the table [site]", hint="or prescribe the boundary in [external]"
+            )
+        return
+    _check_file(("site", "weather"), site.weather, source)
+    _check_file(("site", "rain"), None if site.rain == "none" else site.rain, source)
+    if site.obstruction is not None and site.obstruction_distance_m is not None:
+        raise source.error(
+            ("site", "obstruction_distance_m"),
+            "the obstruction is given twice",
+            expected="either obstruction or obstruction_distance_m",
+        )
+    placed = [site.latitude_deg, site.longitude_deg, site.altitude_m]
+    if any(value is None for value in placed) and any(value is not None for value in placed):
+        raise source.error(
+            ("site",),
+            "the place is given in part",
+            expected="latitude_deg, longitude_deg and altitude_m together",
+        )
+
+
+def check_run(spec: CaseFile, source: CaseSource) -> None:
+    """Check that years and hours are not both given."""
+    if spec.run.hours is not None and spec.run.years is not None:
+        raise source.error(
+            ("run", "hours"), "the length of the run is given twice", expected="either years or hours"
+        )
+
+
+def _check_file(path: Path, name: str | None, source: CaseSource) -> None:
+    if name is None:
+        return
+    file = source.path.parent / FilePath(name)
+    if not file.is_file():
+        what = "is a directory" if file.is_dir() else "there is no such file"
+        raise source.error(path, f"{what}: {name!r}", hint="paths start from the directory of the case file")
