@@ -21,6 +21,9 @@ RANGES = {
 }
 """Least and greatest value of any building material, and the unit; beyond lies a slip of unit or point."""
 
+DENSEST_SOLID = 3500.0
+"""Density of the solid itself, without pores [kg/m3]; basalt and iron-bearing clays stay below."""
+
 ROUNDING = 1.001
 """Published porosities carry two or three digits."""
 
@@ -53,6 +56,14 @@ def check_plausible(material: Material) -> None:
             where=material.name,
             found=material.saturation,
             expected=f"at most 1000 kg/m3 times porosity {material.porosity:g}",
+        )
+    solid = material.density / (1.0 - material.porosity)
+    if solid > DENSEST_SOLID:
+        raise MaterialError(
+            "density and porosity together ask for a solid denser than any building stone",
+            where=material.name,
+            found=round(solid),
+            expected=f"at most {DENSEST_SOLID:g} kg/m3",
         )
     if material.free_saturation > ROUNDING * material.saturation:
         raise MaterialError(

@@ -16,11 +16,11 @@ from hygro.materials.liquid import (
     LiquidCurve,
     NoLiquid,
 )
+from hygro.materials.measured import MeasuredPoints
 from hygro.materials.section import Section
 from hygro.materials.storage import (
     HyperbolicStorage,
     LogarithmicStorage,
-    MeasuredPoints,
     PoreClasses,
     StorageCurve,
     suction_at_reference,

@@ -36,6 +36,10 @@ class LinearConductivity:
     dry: float
     slope: float = 0.0
 
+    def __post_init__(self) -> None:
+        if self.slope < 0.0:
+            raise MaterialError("thermal conductivity must not fall as water is added", found=self.slope)
+
     def conductivity(self, water_content: FloatArray) -> FloatArray:
         """Thermal conductivity [W/(m K)]."""
         return self.dry + self.slope * np.asarray(water_content, dtype=float)
@@ -89,6 +93,13 @@ class ExponentialConductivity:
     dry: float
     factor: float
     up_to: float
+
+    def __post_init__(self) -> None:
+        if self.factor < 0.0 or self.up_to <= 0.0:
+            raise MaterialError(
+                "the exponential form needs a factor of 0 or more and an end above 0",
+                found=(self.factor, self.up_to),
+            )
 
     def conductivity(self, water_content: FloatArray) -> FloatArray:
         """Thermal conductivity [W/(m K)]."""

@@ -184,7 +184,8 @@ class AbsorptionDiffusivity(DiffusivityCurve):
 
     Notes
     -----
-    A dry body that sucks from a free water surface then takes up 1.008 A t^0.5: the factor 3.8 is rounded.
+    A dry body that sucks from a free water surface then takes up 1.0085 A t^0.5: the factor 3.8 is rounded.
+    The law is recalled, unconfirmed; that consistency is what speaks for it.
 
     References
     ----------

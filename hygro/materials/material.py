@@ -7,16 +7,17 @@ import json
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 
 from hygro.constants import REFERENCE_TEMPERATURE, WATER_DENSITY
+from hygro.errors import MaterialError
 from hygro.materials.checks import check_plausible
 from hygro.materials.heat import ConductivityPoints, HeatCurve, HeatFunction, LinearConductivity
 from hygro.materials.liquid import ConductivityFunction, ConductivityTable, LiquidCurve, NoLiquid
+from hygro.materials.measured import MeasuredPoints
 from hygro.materials.sources import MouldDecline, MouldSensitivity, Source
-from hygro.materials.storage import MeasuredPoints, StorageCurve, StorageFunction
+from hygro.materials.storage import StorageCurve, StorageFunction
 from hygro.materials.tables import CurveTable
 from hygro.materials.tabulate import build_table
 from hygro.materials.vapour import ResistanceFunction, ResistanceTable, VapourCurve
@@ -103,8 +104,21 @@ class Material:
         -------
         float or array
             [kg/m3].
+
+        Raises
+        ------
+        MaterialError
+            If the humidity is not above 0 and at most 1.
         """
-        suction = moist_air.suction(np.asarray(relative_humidity, dtype=float), np.array(temperature))
+        humidity = np.asarray(relative_humidity, dtype=float)
+        if not np.all((humidity > 0.0) & (humidity <= 1.0)):
+            raise MaterialError(
+                "water content was asked for at an impossible relative humidity",
+                where=self.name,
+                found=relative_humidity,
+                expected="above 0 and at most 1",
+            )
+        suction = moist_air.suction(humidity, np.array(temperature))
         water = np.minimum(self.storage.water_content(np.maximum(suction, 0.1)), self.free_saturation)
         return water if np.ndim(relative_humidity) else float(water)  # type: ignore[return-value]
 
@@ -175,7 +189,10 @@ class Material:
         title: str = "",
         category: str = "made in Python",
         sources: Sequence[Source] = (),
-        **classes: Any,
+        mould_sensitivity: MouldSensitivity = "very sensitive",
+        mould_decline: MouldDecline = "almost none",
+        timber: bool = False,
+        description: str = "",
     ) -> Material:
         """Make a material from arrays or functions.
 
@@ -195,12 +212,14 @@ class Material:
             [kg/m3]; 1000 times porosity if not given.
         absorption_coefficient : float, optional
             For information [kg/(m2 s^0.5)]; use `AbsorptionDiffusivity` as `liquid` to let it act.
-        title, category : str
+        title, category, description : str
             For people.
         sources : sequence of Source, optional
             Origins; values without one are marked as handed over in Python.
-        **classes
-            `mould_sensitivity`, `mould_decline`, `timber`, `description`.
+        mould_sensitivity, mould_decline : str
+            Classes of Ojanen et al. 2010; the careful ends if not given.
+        timber : bool
+            Whether timber limits apply.
 
         Returns
         -------
@@ -227,14 +246,17 @@ class Material:
             vapour=_vapour(vapour),
             heat=_heat(heat, conductivity_dry),
             sources=tuple(sources) or (Source("all values", "", UNSOURCED, "memory"),),
-            **classes,
+            mould_sensitivity=mould_sensitivity,
+            mould_decline=mould_decline,
+            timber=timber,
+            description=description,
         )
 
 
 def _storage(
     given: StorageCurve | Points | Callable[[FloatArray], FloatArray], free_saturation: float
 ) -> StorageCurve:
-    if isinstance(given, tuple):
+    if isinstance(given, tuple | list):
         return MeasuredPoints.from_humidity(given[0], given[1], free_saturation)
     if hasattr(given, "water_content"):
         return given
@@ -246,26 +268,30 @@ def _liquid(given: LiquidCurve | Points | Callable[[FloatArray], FloatArray] | N
         return NoLiquid()
     if isinstance(given, LiquidCurve):
         return given
-    if isinstance(given, tuple):
-        return ConductivityTable(tuple(map(float, given[0])), tuple(map(float, given[1])))
+    if isinstance(given, tuple | list):
+        return ConductivityTable(_floats(given[0]), _floats(given[1]))
     return ConductivityFunction(given)
 
 
 def _vapour(given: VapourCurve | Points | Callable[[FloatArray], FloatArray] | float) -> VapourCurve:
-    if isinstance(given, int | float):
-        return ResistanceTable((0.0,), (float(given),))
-    if isinstance(given, tuple):
-        return ResistanceTable(tuple(map(float, given[0])), tuple(map(float, given[1])))
+    if isinstance(given, tuple | list):
+        return ResistanceTable(_floats(given[0]), _floats(given[1]))
     if hasattr(given, "resistance_factor"):
         return given
-    return ResistanceFunction(given)
+    if callable(given):
+        return ResistanceFunction(given)
+    return ResistanceTable((0.0,), (float(given),))
 
 
 def _heat(given: HeatCurve | Points | Callable[[FloatArray], FloatArray] | float, dry: float) -> HeatCurve:
-    if isinstance(given, int | float):
-        return LinearConductivity(dry, float(given))
-    if isinstance(given, tuple):
-        return ConductivityPoints(tuple(map(float, given[0])), tuple(map(float, given[1])))
+    if isinstance(given, tuple | list):
+        return ConductivityPoints(_floats(given[0]), _floats(given[1]))
     if hasattr(given, "conductivity"):
         return given
-    return HeatFunction(given)
+    if callable(given):
+        return HeatFunction(given)
+    return LinearConductivity(dry, float(given))
+
+
+def _floats(values: Sequence[float]) -> tuple[float, ...]:
+    return tuple(float(value) for value in values)
