@@ -14,8 +14,8 @@ from hygro.physics.typing import FloatArray
 
 IntArray = NDArray[np.int64]
 
-CURVES = ("water_content", "flux_potential", "resistance_factor", "conductivity")
-"""Order of the curves in a packed table; value and slope alternate."""
+CURVES = ("water_content", "flux_potential", "resistance_factor", "resistivity")
+"""Order of the curves in a packed table, value and slope alternating; resistivity is 1 / conductivity."""
 
 
 @dataclass(frozen=True)
@@ -113,7 +113,7 @@ def _pack_tables(curves: list[CurveTable]) -> tuple[FloatArray, IntArray]:
 def _pack_table(curve: CurveTable) -> FloatArray:
     packed = np.empty((len(LOG_SUCTION), 2 * len(CURVES)))
     for column, name in enumerate(CURVES):
-        values = getattr(curve, name)
+        values = 1.0 / curve.conductivity if name == "resistivity" else getattr(curve, name)
         packed[:, 2 * column] = values
         packed[:-1, 2 * column + 1] = np.diff(values) / np.diff(LOG_SUCTION)
         packed[-1, 2 * column + 1] = 0.0

@@ -40,28 +40,6 @@ def saturation_pressure(temperature: FloatOrArray) -> FloatOrArray:
     return 610.5 * np.exp(factor * celsius / (offset + celsius))
 
 
-def saturation_pressure_slope(temperature: FloatOrArray, saturation: FloatOrArray) -> FloatOrArray:
-    """Derivative of the saturation pressure, from its value at the same temperature.
-
-    Parameters
-    ----------
-    temperature : float or array
-        Temperature [K].
-    saturation : float or array
-        Saturation pressure at that temperature [Pa].
-
-    Returns
-    -------
-    float or array
-        [Pa/K].
-    """
-    celsius = temperature - ZERO_CELSIUS
-    ice = celsius < 0.0
-    factor = 17.269 + 4.606 * ice
-    offset = 237.3 + 28.2 * ice
-    return saturation * factor * offset / (offset + celsius) ** 2
-
-
 def relative_humidity(suction: FloatOrArray, temperature: FloatOrArray) -> FloatOrArray:
     """Relative humidity over pore water under suction (Kelvin relation).
 
@@ -126,4 +104,4 @@ PERMEABILITY_STANDARD = (2.0e-7 * REFERENCE_TEMPERATURE**0.81 / 101325.0, 0.81)
 """Scale and exponent of `air_permeability`: 2.0e-7 T^0.81 / p; DIN 52615, EN 15026 pre-draft of 2003."""
 
 PERMEABILITY_CONSTANT_DIFFUSIVITY = (26.1e-6 / (GAS_CONSTANT_VAPOUR * REFERENCE_TEMPERATURE), -1.0)
-"""Scale and exponent for a constant vapour diffusivity of 26.1e-6 m2/s; EN 15026:2007 Annex A, Hagentoft 2002."""
+"""Scale and exponent for a vapour diffusivity of 26.1e-6 m2/s throughout; EN 15026:2007 Annex A."""

@@ -54,8 +54,8 @@ def places_of(model: WallModel, grid: Grid, layers: list[Mapping[str, Any]]) -> 
     Returns
     -------
     list of Place
-        An interface is one place midway between the two cells that meet there, 0.1 mm apart; with a film in it,
-        two: the faces of the film. A film on a surface adds the face under it.
+        An interface is one place midway between the two cells that meet there, 0.1 mm apart; with a film in
+        it, two: the faces of the film. A film on a surface adds the face under it.
     """
     last = grid.nodes - 1
     films = _film_names(model)

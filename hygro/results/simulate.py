@@ -33,7 +33,7 @@ REFERENCES = (
     "EN ISO 13788:2012, Annex E (saturation pressure)",
     "Celia, Bouloutas and Zarba 1990, Water Resources Research 26, 1483-1496 (mass-conservative form)",
     "Ross 2003, Agronomy Journal 95, 1352-1361 (matric flux potential)",
-    "Janssen, Blocken and Carmeliet 2007, Int. J. Heat Mass Transfer 50, 1128-1140 (conservative coupled form, rain)",
+    "Janssen, Blocken and Carmeliet 2007, Int. J. Heat Mass Transfer 50, 1128-1140 (coupled form, rain)",
     "Alexander 1977, SIAM J. Numer. Anal. 14, 1006-1021 (L-stable SDIRK)",
     "ISO 15927-3:2009 (driving rain)",
     "ISO 6946 (surface resistances)",
@@ -90,13 +90,17 @@ def _only_variant(case: Case) -> Variant:
     if len(variants) != 1:
         names = ", ".join(item.slug for item in variants[:8]) + (", ..." if len(variants) > 8 else "")
         raise CaseError(
-            "the case holds several walls and none was named", where=str(case.path), expected=f"one of {names}"
+            "the case holds several walls and none was named",
+            where=str(case.path),
+            expected=f"one of {names}",
         )
     return variants[0]
 
 
 def _failed(variant: Variant, solution: Solution, out: Path | None) -> SolverError:
-    kept = f"the {solution.hours} hours before it are kept in {out} and marked partial; " if out and solution.hours else ""
+    kept = ""
+    if out is not None and solution.hours:
+        kept = f"the {solution.hours} hours before it are kept in {out} and marked partial; "
     return SolverError(
         "the march could not go on",
         where=variant.slug,

@@ -1,4 +1,4 @@
-"""Compile the kernels for the CPU from their plain source, with an on-disk cache that notices every change of it."""
+"""Compile the kernels for the CPU from their plain source; the cache on disk notices every change of it."""
 
 from __future__ import annotations
 
@@ -13,10 +13,9 @@ from typing import Any
 
 from hygro import constants
 from hygro.materials import tables
-from hygro.physics import moist_air, transport
 from hygro.solve import flows, kernels, layout
 
-SOURCES: tuple[ModuleType, ...] = (constants, tables, moist_air, transport, layout, flows, kernels)
+SOURCES: tuple[ModuleType, ...] = (constants, tables, layout, flows, kernels)
 """Modules whose text decides the compiled code, in the order of their imports."""
 
 
@@ -48,25 +47,23 @@ def cpu_march() -> Callable[..., int]:
     """
     import numba
 
-    if numba.config.DISABLE_JIT:
+    if os.environ.get("NUMBA_DISABLE_JIT", "0") != "0":
         return kernels.march
     scope: dict[str, Any] = {}
-    for module in (moist_air, transport, flows, kernels):
-        functions = [
-            f
-            for f in vars(module).values()
-            if isinstance(f, FunctionType) and f.__module__ == module.__name__
-        ]
-        for function in functions:
-            if function is not kernels.march:
-                scope[function.__name__] = numba.njit(_rebound(function, scope), error_model="numpy")
-    march = _rebound(kernels.march, scope)
-    saved = numba.config.CACHE_DIR
-    numba.config.CACHE_DIR = str(cache_directory())
+    for module in (flows, kernels):
+        for function in vars(module).values():
+            if isinstance(function, FunctionType) and function.__module__ == module.__name__:
+                scope[function.__name__] = _rebound(function, scope)
+                if function is not kernels.march:
+                    scope[function.__name__] = numba.njit(scope[function.__name__], error_model="numpy")
+    # A dispatcher reads the place of its cache when it is made; other users of numba keep theirs.
+    settings: Any = numba.config
+    saved = settings.CACHE_DIR
+    settings.CACHE_DIR = str(cache_directory())
     try:
-        return numba.njit(march, cache=True, error_model="numpy")
+        return numba.njit(scope["march"], cache=True, error_model="numpy")
     finally:
-        numba.config.CACHE_DIR = saved
+        settings.CACHE_DIR = saved
 
 
 def is_compiled() -> bool:

@@ -1,7 +1,8 @@
-"""Flows of vapour, liquid and heat between two nodes, and between the climate and a surface, with their slopes.
+"""Flows of vapour, liquid and heat between two nodes, and from the climate into a surface, with slopes.
 
-Plain scalar functions; `hygro.solve.binding` compiles them. A node's state is a tuple in the order of `node_state`. Every
-flow comes with its derivatives over (T_0, x_0, T_1, x_1), where 0 is the outer and 1 the inner node.
+Plain scalar functions; `hygro.solve.binding` compiles them. A node's state is a tuple in the order of
+`node_state`. Every flow comes with its derivatives over (T_0, x_0, T_1, x_1), where 0 is the outer and 1
+the inner node.
 """
 
 # ruff: noqa: ANN001, ANN201, PLR0913 - scalars, flat arrays and tuples of scalars throughout
@@ -18,12 +19,13 @@ from hygro.constants import (
     ZERO_CELSIUS,
 )
 from hygro.materials.tables import LOG_SUCTION_LOW, STEPS_PER_DECADE
-from hygro.physics.moist_air import air_permeability, saturation_pressure, saturation_pressure_slope
-from hygro.physics.transport import LN10, film_resistance, viscosity_ratio, viscosity_ratio_slope
-from hygro.solve.layout import B_AIR, B_HEAT, B_PRESSURE, B_RAIN, B_TEMPERATURE, B_VAPOUR
+from hygro.solve.layout import AIR_LOW, AIR_STEPS, B_AIR, B_HEAT, B_PRESSURE, B_RAIN, B_TEMPERATURE, B_VAPOUR
 
-# Rain is taken up whole while the surface suction is above 10 Pa, not at all below 1 Pa: in between the surface finds the
-# suction at which the wall passes inward what it takes up, so uptake is the smaller of what falls and what the wall can take.
+LN10 = 2.302585092994046
+
+# Rain is taken up whole while the surface suction is above 10 Pa, not at all below 1 Pa: in between the
+# surface finds the suction at which the wall passes inward what it takes up, so uptake is the smaller of
+# what falls and what the wall can take.
 WET_LOW = 0.0
 WET_HIGH = 1.0
 
@@ -35,22 +37,25 @@ def interval(x, points):
     return k, (place - k) / STEPS_PER_DECADE
 
 
-def node_state(temperature, x, tables, table, scale, exponent):
+def node_state(temperature, x, tables, table, air):
     """Everything a node's flows depend on.
 
     Returns
     -------
     tuple
-        T, p, p_T, p_x, phi, phi_x, w, w_x, Theta, Theta_x, mu, mu_x, lambda, lambda_x, delta_air; subscripts are slopes.
+        T, p, p_T, p_x, phi, phi_x, w, w_x, Theta, Theta_x, mu, mu_x, 1/lambda and its slope over x,
+        1/delta_air and its slope over T, viscosity ratio and its slope over T; subscripts are slopes.
     """
+    place = (temperature - AIR_LOW) * AIR_STEPS
+    j = min(max(int(place), 0), air.shape[0] - 2)
+    d_t = (place - j) / AIR_STEPS
     minus_log = np.exp(LN10 * x) / (WATER_DENSITY * GAS_CONSTANT_VAPOUR * temperature)
     phi = np.exp(-minus_log)
     phi_x = -phi * minus_log * LN10
-    saturation = saturation_pressure(temperature)
-    slope = saturation_pressure_slope(temperature, saturation)
-    p_t = phi * (slope + saturation * minus_log / temperature)
+    slope = air[j, 1]
+    saturation = air[j, 0] + slope * d_t
     k, d = interval(x, tables.shape[1])
-    w_x, theta_x, mu_x, lam_x = (
+    w_x, theta_x, mu_x, r_x = (
         tables[table, k, 1],
         tables[table, k, 3],
         tables[table, k, 5],
@@ -59,7 +64,7 @@ def node_state(temperature, x, tables, table, scale, exponent):
     return (
         temperature,
         phi * saturation,
-        p_t,
+        phi * (slope + saturation * minus_log / temperature),
         phi_x * saturation,
         phi,
         phi_x,
@@ -69,9 +74,12 @@ def node_state(temperature, x, tables, table, scale, exponent):
         theta_x,
         tables[table, k, 4] + mu_x * d,
         mu_x,
-        tables[table, k, 6] + lam_x * d,
-        lam_x,
-        air_permeability(temperature, scale, exponent),
+        tables[table, k, 6] + r_x * d,
+        r_x,
+        air[j, 2] + air[j, 3] * d_t,
+        air[j, 3],
+        air[j, 4] + air[j, 5] * d_t,
+        air[j, 5],
     )
 
 
@@ -83,36 +91,36 @@ def film_thickness(film_s_d, film, phi):
     return film_s_d[film, k] + rise * (place - k), rise * (film_s_d.shape[1] - 1)
 
 
-def vapour_flow(a, b, reach0, reach1, exponent, film_s_d, film):
+def vapour_flow(a, b, reach0, reach1, film_s_d, film):
     """Vapour flux from node a to node b through their half cells and the film between them."""
-    t0, p0, pt0, px0, phi0, phix0, _, _, _, _, mu0, mux0, _, _, delta0 = a
-    t1, p1, pt1, px1, phi1, phix1, _, _, _, _, mu1, mux1, _, _, delta1 = b
-    r0 = reach0 * mu0 / delta0
-    r1 = reach1 * mu1 / delta1
-    resistance = r0 + r1
-    r_x0 = reach0 * mux0 / delta0
-    r_x1 = reach1 * mux1 / delta1
+    _, p0, pt0, px0, phi0, phix0, _, _, _, _, mu0, mux0, _, _, r0, rt0, _, _ = a
+    _, p1, pt1, px1, phi1, phix1, _, _, _, _, mu1, mux1, _, _, r1, rt1, _, _ = b
+    air0 = reach0 * mu0  # equivalent air layers
+    air1 = reach1 * mu1
+    air_x0 = reach0 * mux0
+    air_x1 = reach1 * mux1
     if film >= 0:
         s_d, slope = film_thickness(film_s_d, film, 0.5 * (phi0 + phi1))
-        delta = 0.5 * (delta0 + delta1)
-        resistance += film_resistance(s_d, delta)
-        r_x0 += 0.5 * slope * phix0 / delta
-        r_x1 += 0.5 * slope * phix1 / delta
-    conductance = 1.0 / resistance
+        air0 += 0.5 * s_d
+        air1 += 0.5 * s_d
+        air_x0 += 0.25 * slope * (r0 + r1) / r0 * phix0
+        air_x1 += 0.25 * slope * (r0 + r1) / r1 * phix1
+    conductance = 1.0 / (air0 * r0 + air1 * r1)
     flow = (p0 - p1) * conductance
     return (
         flow,
-        (pt0 + flow * exponent * r0 / t0) * conductance,
-        (px0 - flow * r_x0) * conductance,
-        (-pt1 + flow * exponent * r1 / t1) * conductance,
-        (-px1 - flow * r_x1) * conductance,
+        (pt0 - flow * air0 * rt0) * conductance,
+        (px0 - flow * air_x0 * r0) * conductance,
+        (-pt1 - flow * air1 * rt1) * conductance,
+        (-px1 - flow * air_x1 * r1) * conductance,
     )
 
 
 def interface_flow(tables, left, right, x_left, x_right, theta_left, theta_right, reach_left, reach_right):
     """Liquid flux between two materials for equal suction at the interface; share of each side in its slopes.
 
-    Both curves are linear between the same nodes, so the root is bracketed on nodes by bisection and then exact.
+    Both curves are linear between the same nodes, so the root is bracketed on nodes by bisection and then
+    exact.
     """
     c_left = 1.0 / reach_left
     c_right = 1.0 / reach_right
@@ -140,8 +148,8 @@ def interface_flow(tables, left, right, x_left, x_right, theta_left, theta_right
     return share_right * flow_left + share_left * flow_right, share_right, share_left
 
 
-def liquid_flow(a, b, x0, x1, reach0, reach1, tables, left, right, viscous):
-    """Liquid flux from node a to node b; its slope over either temperature is the last value."""
+def liquid_flow(a, b, x0, x1, reach0, reach1, tables, left, right):
+    """Liquid flux from node a to node b and its slopes over x and T of both."""
     theta0, theta_x0 = a[8], a[9]
     theta1, theta_x1 = b[8], b[9]
     if left == right:
@@ -153,18 +161,12 @@ def liquid_flow(a, b, x0, x1, reach0, reach1, tables, left, right, viscous):
         flow, part0, part1 = interface_flow(tables, left, right, x0, x1, theta0, theta1, reach0, reach1)
         flow_x0 = theta_x0 / reach0 * part0
         flow_x1 = -theta_x1 / reach1 * part1
-    flow_t = 0.0
-    if viscous > 0.0:
-        middle = 0.5 * (a[0] + b[0])
-        ratio = viscosity_ratio(middle)
-        flow_t = 0.5 * flow * viscosity_ratio_slope(middle, ratio)
-        flow *= ratio
-        flow_x0 *= ratio
-        flow_x1 *= ratio
-    return flow, flow_x0, flow_x1, flow_t
+    half = 0.5 * flow
+    ratio = 0.5 * (a[16] + b[16])
+    return flow * ratio, flow_x0 * ratio, flow_x1 * ratio, half * a[17], half * b[17]
 
 
-def face_flow(a, b, x0, x1, size0, size1, tables, left, right, film_s_d, film, opening, exponent, viscous):
+def face_flow(a, b, x0, x1, size0, size1, tables, left, right, film_s_d, film, opening):
     """Flow of water and heat from node a to node b.
 
     Returns
@@ -174,19 +176,17 @@ def face_flow(a, b, x0, x1, size0, size1, tables, left, right, film_s_d, film, o
     """
     reach0 = 0.5 * size0
     reach1 = 0.5 * size1
-    vapour, v_t0, v_x0, v_t1, v_x1 = vapour_flow(a, b, reach0, reach1, exponent, film_s_d, film)
+    vapour, v_t0, v_x0, v_t1, v_x1 = vapour_flow(a, b, reach0, reach1, film_s_d, film)
     water, w_t0, w_x0, w_t1, w_x1 = vapour, v_t0, v_x0, v_t1, v_x1
     if opening > 0.0:
-        liquid, l_x0, l_x1, l_t = liquid_flow(a, b, x0, x1, reach0, reach1, tables, left, right, viscous)
+        liquid, l_x0, l_x1, l_t0, l_t1 = liquid_flow(a, b, x0, x1, reach0, reach1, tables, left, right)
         water += liquid
-        w_t0 += l_t
+        w_t0 += l_t0
         w_x0 += l_x0
-        w_t1 += l_t
+        w_t1 += l_t1
         w_x1 += l_x1
 
-    lam0, lam_x0 = a[12], a[13]
-    lam1, lam_x1 = b[12], b[13]
-    conductance = 1.0 / (reach0 / lam0 + reach1 / lam1)
+    conductance = 1.0 / (reach0 * a[12] + reach1 * b[12])
     conduction = (a[0] - b[0]) * conductance
     # Water carries its sensible heat at the temperature of the node it leaves.
     from0 = 1.0 if water > 0.0 else 0.0
@@ -196,8 +196,8 @@ def face_flow(a, b, x0, x1, size0, size1, tables, left, right, film_s_d, film, o
     heat = conduction + latent * vapour + each * water
     h_t0 = conductance + latent * v_t0 + each * w_t0 + carried * from0
     h_t1 = -conductance + latent * v_t1 + each * w_t1 + carried * (1.0 - from0)
-    h_x0 = conduction * conductance * reach0 * lam_x0 / (lam0 * lam0) + latent * v_x0 + each * w_x0
-    h_x1 = conduction * conductance * reach1 * lam_x1 / (lam1 * lam1) + latent * v_x1 + each * w_x1
+    h_x0 = -conduction * conductance * reach0 * a[13] + latent * v_x0 + each * w_x0
+    h_x1 = -conduction * conductance * reach1 * b[13] + latent * v_x1 + each * w_x1
     return water, w_t0, w_x0, w_t1, w_x1, heat, h_t0, h_x0, h_t1, h_x1, conduction
 
 
@@ -207,8 +207,8 @@ def surface_flow(climate, hour, state, x):
     Returns
     -------
     tuple
-        Water, its slopes over T and x, heat, its slopes over T and x, rain taken up, its slope over x, sensible heat, its slope
-        over T [kg/(m2 s), W/m2].
+        Water, its slopes over T and x, heat, its slopes over T and x, rain taken up, its slope over x,
+        sensible heat, its slope over T [kg/(m2 s), W/m2].
     """
     temperature, pressure, p_t, p_x = state[0], state[1], state[2], state[3]
     air = climate[hour, B_AIR]

@@ -1,13 +1,14 @@
 """The balance equations of one wall, solved hour by hour.
 
-Plain functions of scalars and flat arrays; `hygro.solve.binding` compiles them for the CPU, and they run undecorated
-as well. Nothing here allocates, raises or reads a global that changes.
+Plain functions of scalars and flat arrays; `hygro.solve.binding` compiles them for the CPU, and they run
+undecorated as well. Nothing here allocates, raises or reads a global that changes.
 
 Scheme
 ------
-Nodes i = 0 .. n-1: a surface node, the cells, a surface node. Unknowns per node: temperature T [K] and x, the log10 of
-suction in Pa. Stored per wall area: water W_i = w(x_i) d_i and enthalpy H_i = (rho c d_i + c_w W_i)(T_i - T_0). Surface nodes
-store nothing, so their two equations are flux balances between climate and wall.
+Nodes i = 0 .. n-1: a surface node, the cells, a surface node. Unknowns per node: temperature T [K] and x,
+the log10 of suction in Pa. Stored per wall area: water W_i = w(x_i) d_i and enthalpy H_i = (rho c d_i + c_w
+W_i)(T_i - T_0). Surface nodes store nothing, so their two equations are flux balances between climate and
+wall.
 
 Across face i, between nodes i and i+1, flow vapour, liquid and heat (positive from outside to inside):
 
@@ -15,13 +16,15 @@ Across face i, between nodes i and i+1, flow vapour, liquid and heat (positive f
     g_l = (Theta_i - Theta_i+1) / distance          Theta: matric flux potential (Ross 2003)
     q   = (T_i - T_i+1) / (sum of d / lambda) + h_v g_v + c_w (T_up - T_0) (g_v + g_l)
 
-Where two materials meet, the suction at the interface is solved for, so that both sides carry the same liquid flux.
+Where two materials meet, the suction at the interface is solved for, so that both sides carry the same
+liquid flux.
 
-Time: two-stage, second-order, L-stable SDIRK (Alexander 1977) in the mixed form of Celia et al. 1990: each stage balances the
-change of the stored quantities themselves. The local error is taken as gamma dt (F_2 - F_1), filtered through the stage matrix
-(Hosea and Shampine 1996), which falls out of the same elimination as the last Newton update. What is carried from step to
-step is the content that the fluxes lead to, not one re-evaluated from the state: what an iteration leaves over is put
-right by the next step, and balances close to round-off.
+Time: two-stage, second-order, L-stable SDIRK (Alexander 1977) in the mixed form of Celia et al. 1990: each
+stage balances the change of the stored quantities themselves. The local error is taken as gamma dt (F_2 -
+F_1), filtered through the stage matrix (Hosea and Shampine 1996), which falls out of the same elimination
+as the last Newton update. What is carried from step to step is the content that the fluxes lead to, not one
+re-evaluated from the state: what an iteration leaves over is put right by the next step, and balances close
+to round-off.
 
 The march is one flat loop whose body is one Newton iteration; accept, reject and next hour are states of it.
 """
@@ -29,8 +32,6 @@ The march is one flat loop whose body is one Newton iteration; accept, reject an
 # ruff: noqa: ANN001, ANN201, PLR0913 - scalars and flat arrays throughout, described in `march`
 
 from __future__ import annotations
-
-import numpy as np
 
 from hygro.constants import SECONDS_PER_HOUR, WATER_HEAT_CAPACITY, ZERO_CELSIUS
 from hygro.materials.tables import LOG_SUCTION_HIGH
@@ -60,21 +61,18 @@ from hygro.solve.layout import (
     F_WATER_EXT,
     FLUX_COLUMNS,
     H_T,
-    K_WORST,
     K_STEP,
+    K_WORST,
     OLD_H,
     OLD_T,
     OLD_W,
     OLD_X,
-    S_EXPONENT,
     S_MOST_STEPS,
     S_NEWTON,
-    S_PERMEABILITY,
     S_SHORTEST,
     S_TOLERANCE_PHI,
     S_TOLERANCE_T,
     S_TOLERANCE_W,
-    S_VISCOSITY,
     SLOPE_PHI,
     SLOPE_W,
     STAGE_H,
@@ -98,15 +96,16 @@ GAMMA = 1.0 - 0.5 * 2.0**0.5
 MOST_ITERATIONS = 25
 LONGEST_STRIDE = 1.0  # decades of suction that one update may move a node
 
-# Water that condenses where it cannot flow away (against a foil) fills a cell and more: its content goes on rising along the last
-# slope of the table, and x, which has lost its meaning as a suction, falls as far as that takes.
+# Water that condenses where it cannot flow away (against a foil) fills a cell and more: its content goes on
+# rising along the last slope of the table, and x, which has lost its meaning as a suction, falls as far as
+# that takes.
 LOWEST = -1.0e6
 
 
 def eliminate(
     i, work, a_wt, a_wx, a_ht, a_hx, d_wt, d_wx, d_ht, d_hx, c_wt, c_wx, c_ht, c_hx, r_w, r_h, e_w, e_h
 ):
-    """Eliminate node i's rows (water, heat) of the block tridiagonal system, for the residual and the error at once."""
+    """Eliminate node i's rows (water, heat) of the block system, for the residual and the error at once."""
     if i > 0:
         y_t, y_x, z_t, z_x = work[i - 1, Y_T], work[i - 1, Y_X], work[i - 1, Z_T], work[i - 1, Z_X]
         u_tt, u_tx, u_xt, u_xx = work[i - 1, U_TT], work[i - 1, U_TX], work[i - 1, U_XT], work[i - 1, U_XX]
@@ -147,7 +146,7 @@ def record_surface(edges, side, rain, rain_x, sensible, sensible_t):
 
 
 def boundary_flows(work, edges, sums):
-    """Boundary flows after the last update, linear as the update itself, so that contents and flows agree to round-off."""
+    """Boundary flows after the last update, linear as the update is: contents and flows then agree."""
     n = work.shape[0]
     for side in range(2):
         inner = 0 if side == 0 else n - 2
@@ -171,38 +170,35 @@ def boundary_flows(work, edges, sums):
 
 
 def sweep(
-    size, table, film, opening, capacity, tables, film_s_d, outside, inside, fixed_out, fixed_in, settings, hour, gdt,
-    temperature, x, work, edges,
+    size, table, film, opening, capacity, tables, film_s_d, air, outside, inside, fixed_out, fixed_in,
+    settings, hour, gdt, temperature, x, work, edges,
 ):  # fmt: skip
-    """Assemble and eliminate from outside to inside; leave the upper factors in `work`, boundary flows in `edges`."""
+    """Assemble and eliminate from outside to inside; leave factors in `work`, boundary flows in `edges`."""
     n = size.shape[0]
-    scale, exponent, viscous = settings[S_PERMEABILITY], settings[S_EXPONENT], settings[S_VISCOSITY]
-    b = node_state(temperature[0], x[0], tables, table[0], scale, exponent)
+    b = node_state(temperature[0], x[0], tables, table[0], air)
     gin, gin_t, gin_x, qin, qin_t, qin_x, rain, rain_x, sensible, sensible_t = surface_flow(
         outside, hour, b, x[0]
     )
     record_surface(edges, 0, rain, rain_x, sensible, sensible_t)
-    gin_tl, gin_xl, qin_tl, qin_xl = (
-        0.0,
-        0.0,
-        0.0,
-        0.0,
-    )  # slopes over the node to the left; the climate has none
+    # Slopes over the node to the left; the climate has none.
+    gin_tl, gin_xl, qin_tl, qin_xl = 0.0, 0.0, 0.0, 0.0
 
     for i in range(n):
         a = b
         if i < n - 1:
-            b = node_state(temperature[i + 1], x[i + 1], tables, table[i + 1], scale, exponent)
-            gout, gout_t, gout_x, gout_tr, gout_xr, qout, qout_t, qout_x, qout_tr, qout_xr, conduction = face_flow(
-                a, b, x[i], x[i + 1], size[i], size[i + 1], tables, table[i], table[i + 1], film_s_d, film[i],
-                opening[i], exponent, viscous,
+            b = node_state(temperature[i + 1], x[i + 1], tables, table[i + 1], air)
+            flow = face_flow(
+                a, b, x[i], x[i + 1], size[i], size[i + 1], tables, table[i], table[i + 1], film_s_d,
+                film[i], opening[i],
             )  # fmt: skip
+            gout, gout_t, gout_x, gout_tr, gout_xr = flow[0:5]
+            qout, qout_t, qout_x, qout_tr, qout_xr = flow[5:10]
             if i == 0 or i == n - 2:
                 side = 0 if i == 0 else 1
                 record_edge(edges, side, E_WATER, gout, gout_t, gout_x, gout_tr, gout_xr)
                 record_edge(edges, side, E_HEAT, qout, qout_t, qout_x, qout_tr, qout_xr)
                 if (side == 0 and fixed_out) or (side == 1 and fixed_in):
-                    record_surface(edges, side, 0.0, 0.0, conduction * (1.0 - 2.0 * side), 0.0)
+                    record_surface(edges, side, 0.0, 0.0, flow[10] * (1.0 - 2.0 * side), 0.0)
         else:
             g, g_t, g_x, q, q_t, q_x, rain, rain_x, sensible, sensible_t = surface_flow(inside, hour, a, x[i])
             gout, gout_t, gout_x, qout, qout_t, qout_x = -g, -g_t, -g_x, -q, -q_t, -q_x
@@ -248,8 +244,9 @@ def sweep(
 def update(temperature, x, work, reference, settings, control):
     """Substitute back from inside to outside, move the state and leave the contents it leads to.
 
-    `reference` is the inverse of the storage at free saturation per node [m2/kg]. Returns the size of the change against the tolerances and that
-    of the local error (valid in the second stage); leaves the node of the largest change in `control`.
+    `reference` is the inverse of the storage at free saturation per node [m2/kg]. Returns the size of the
+    change against the tolerances and that of the local error (valid in the second stage); leaves the node
+    of the largest change in `control`.
     """
     phi_scale = 1.0 / settings[S_TOLERANCE_PHI]
     t_scale = 1.0 / settings[S_TOLERANCE_T]
@@ -332,8 +329,9 @@ def record_hour(hour, temperature, x, watched, history, since, field_every, fiel
 
 
 def march(
-    size, table, film, opening, capacity, tables, film_s_d, reference, outside, inside, fixed_out, fixed_in, settings,
-    first, last, temperature, x, work, edges, sums, control, watched, history, since, field_every, field_t, field_x, fluxes, counters,
+    size, table, film, opening, capacity, tables, film_s_d, air, reference, outside, inside, fixed_out,
+    fixed_in, settings, first, last, temperature, x, work, edges, sums, control, watched, history, since,
+    field_every, field_t, field_x, fluxes, counters,
 ):  # fmt: skip
     """Advance a wall from the start of hour `first` to the start of hour `last`.
 
@@ -341,6 +339,8 @@ def march(
     ----------
     size, table, film, opening, capacity, tables, film_s_d
         The grid, as in `hygro.grid.cells.Grid`.
+    air : array, shape (points, 6)
+        Table of what depends on temperature alone, see `hygro.solve.layout`.
     reference : array, shape (nodes,)
         Inverse of the water stored at free saturation [m2/kg]; 0 for the surface nodes.
     outside, inside : array, shape (hours, BOUNDARY_COLUMNS)
@@ -393,8 +393,8 @@ def march(
     sums[:] = 0.0
     while hour < last:
         sweep(
-            size, table, film, opening, capacity, tables, film_s_d, outside, inside, fixed_out, fixed_in, settings,
-            hour, GAMMA * step, temperature, x, work, edges,
+            size, table, film, opening, capacity, tables, film_s_d, air, outside, inside, fixed_out,
+            fixed_in, settings, hour, GAMMA * step, temperature, x, work, edges,
         )  # fmt: skip
         change, error = update(temperature, x, work, reference, settings, control)
         counters[C_SWEEPS] += 1

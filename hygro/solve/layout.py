@@ -1,14 +1,15 @@
 """Columns of the flat arrays that the kernels share."""
 
-# Workspace, one row a node: solution of the elimination (y), of the error (z), upper factors, stage and step contents.
+# Workspace, one row a node: solution of the elimination (y), of the error (z), upper factors, stage and
+# step contents.
 Y_T, Y_X, Z_T, Z_X, U_TT, U_TX, U_XT, U_XX = range(8)
 BASE_W, BASE_H, STAGE_W, STAGE_H, TRIAL_W, TRIAL_H, OLD_W, OLD_H, OLD_T, OLD_X, SLOPE_PHI, SLOPE_W, H_T = (
     range(8, 21)
 )
 WORK_COLUMNS = 21
 
-# Edge record, one row a side: flow across the outermost face with its slopes over (T_0, x_0, T_1, x_1); at the surface, rain
-# taken up with its slope over x and sensible heat with its slope over T.
+# Edge record, one row a side: flow across the outermost face with its slopes over (T_0, x_0, T_1, x_1); at
+# the surface, rain taken up with its slope over x and sensible heat with its slope over T.
 E_WATER, E_HEAT, E_RAIN, E_RAIN_X, E_SENSIBLE, E_SENSIBLE_T = 0, 5, 10, 11, 12, 13
 EDGE_COLUMNS = 14
 
@@ -22,19 +23,16 @@ F_HEAT_EXT, F_WATER_EXT, F_RAIN_EXT, F_SENSIBLE_EXT, F_HEAT_INT, F_WATER_INT, F_
 )
 FLUX_COLUMNS = 8
 
+# Table of what depends on temperature alone, linear between nodes 1/50 K apart: saturation pressure,
+# inverse of the vapour permeability of air, ratio of the viscosity of water at 20 degC to the local one;
+# value and slope of each.
+AIR_LOW = 200.0
+AIR_HIGH = 400.0
+AIR_STEPS = 50
+
 # Settings.
-(
-    S_PERMEABILITY,
-    S_EXPONENT,
-    S_VISCOSITY,
-    S_TOLERANCE_PHI,
-    S_TOLERANCE_T,
-    S_TOLERANCE_W,
-    S_NEWTON,
-    S_SHORTEST,
-) = range(8)
-S_MOST_STEPS = 8
-SETTINGS = 9
+S_TOLERANCE_PHI, S_TOLERANCE_T, S_TOLERANCE_W, S_NEWTON, S_SHORTEST, S_MOST_STEPS = range(6)
+SETTINGS = 6
 
 # Counters.
 C_STEPS, C_REJECTED, C_FAILED, C_SWEEPS, C_WORST_NODE, C_HOUR = range(6)

@@ -1,4 +1,4 @@
-"""March a wall through its climate: prepare the arrays, call the kernel in portions, watch for the steady year."""
+"""March a wall through its climate: call the kernel in portions, watch for the steady year."""
 
 from __future__ import annotations
 
@@ -9,26 +9,24 @@ from dataclasses import dataclass
 import numpy as np
 
 from hygro.grid.cells import Grid, IntArray
-from hygro.materials.tables import LOG_SUCTION_LOW, STEPS_PER_DECADE
-from hygro.model.wall import Boundary, PhysicsOptions, WallModel
+from hygro.materials.tables import LOG_SUCTION_LOW
+from hygro.model.wall import WallModel
 from hygro.physics.moist_air import relative_humidity
 from hygro.physics.typing import FloatArray
 from hygro.solve import layout
 from hygro.solve.balance import contents, water_at
 from hygro.solve.binding import cpu_march
+from hygro.solve.packing import (
+    FREE_SATURATION,
+    air_array,
+    boundary_array,
+    reference_array,
+    settings_array,
+)
 from hygro.solve.settings import Settings, Solution, Span
 
 PORTION = 730
 """Hours between two calls of the progress hook, about a month."""
-
-TEMPERATURE_SHARE = 20.0
-"""Tolerance of temperature [K] for one of relative humidity: 1 % RH goes with 0.2 K at room conditions."""
-
-NEWTON_SHARE = 0.02
-"""Change at which an iteration ends, as a share of the error tolerance: its own error is then below a thousandth."""
-
-FREE_SATURATION = int(-LOG_SUCTION_LOW * STEPS_PER_DECADE)
-"""Table node of a suction of 1 Pa."""
 
 Progress = Callable[[int, int], None]
 
@@ -84,42 +82,6 @@ def march(
     return run.solution(np.array(edges), np.array(water), np.array(heat), steady, seconds)
 
 
-def boundary_array(boundary: Boundary) -> FloatArray:
-    """Pack the climate of one side for the kernels, one row an hour."""
-    record = np.zeros((len(boundary.temperature), layout.BOUNDARY_COLUMNS))
-    record[:, layout.B_TEMPERATURE] = boundary.temperature
-    record[:, layout.B_HEAT] = boundary.heat_coefficient
-    record[:, layout.B_PRESSURE] = boundary.vapour_pressure
-    record[:, layout.B_VAPOUR] = boundary.vapour_coefficient
-    record[:, layout.B_RAIN] = boundary.rain
-    record[:, layout.B_AIR] = boundary.air_temperature
-    if boundary.kind == "fixed":
-        record[:, layout.B_FIXED_X] = np.log10(np.maximum(boundary.suction, 10.0**LOG_SUCTION_LOW))
-    return record
-
-
-def settings_array(settings: Settings, physics: PhysicsOptions) -> FloatArray:
-    """Pack the settings for the kernels."""
-    packed = np.zeros(layout.SETTINGS)
-    packed[layout.S_PERMEABILITY], packed[layout.S_EXPONENT] = physics.permeability
-    packed[layout.S_VISCOSITY] = float(physics.viscosity)
-    packed[layout.S_TOLERANCE_PHI] = settings.tolerance
-    packed[layout.S_TOLERANCE_T] = TEMPERATURE_SHARE * settings.tolerance
-    packed[layout.S_TOLERANCE_W] = settings.tolerance
-    packed[layout.S_NEWTON] = NEWTON_SHARE
-    packed[layout.S_SHORTEST] = settings.shortest_step
-    packed[layout.S_MOST_STEPS] = settings.most_steps
-    return packed
-
-
-def reference_array(grid: Grid) -> FloatArray:
-    """Inverse of the water stored at free saturation, 0 for the surface nodes [m2/kg]."""
-    stored = grid.tables[grid.table, FREE_SATURATION, 0] * grid.size
-    inverse = np.zeros_like(stored)
-    np.divide(1.0, stored, out=inverse, where=stored > 0)
-    return inverse
-
-
 @dataclass
 class _Run:
     """State of a march between two portions."""
@@ -132,6 +94,7 @@ class _Run:
     outside: FloatArray
     inside: FloatArray
     packed: FloatArray
+    air: FloatArray
     reference: FloatArray
     temperature: FloatArray
     log_suction: FloatArray
@@ -155,9 +118,10 @@ class _Run:
         control = np.zeros(layout.CONTROL)
         control[layout.K_STEP] = 60.0  # the first hour starts from a state that knows nothing of the climate
         run = cls(
-            model, grid, span, settings, watched, boundary_array(model.external), boundary_array(model.internal),
-            settings_array(settings, model.physics), reference_array(grid), temperature, log_suction, work, control,
-            np.zeros(layout.COUNTERS, dtype=np.int64), [], [(temperature.copy()[None], log_suction.copy()[None])], [],
+            model, grid, span, settings, watched, boundary_array(model.external),
+            boundary_array(model.internal), settings_array(settings), air_array(model.physics),
+            reference_array(grid), temperature, log_suction, work, control, np.zeros(layout.COUNTERS,
+            dtype=np.int64), [], [(temperature.copy()[None], log_suction.copy()[None])], [],
         )  # fmt: skip
         water = water_at(grid, log_suction) * grid.size
         work[:, layout.OLD_W], work[:, layout.OLD_H] = contents(grid, temperature, water)
@@ -214,14 +178,14 @@ class _Run:
         ready = not hasattr(compiled, "signatures") or bool(compiled.signatures)
         self.counters[layout.C_HOUR] = 0
         arguments = (
-            grid.size, grid.table, grid.film, grid.open, grid.heat_capacity, grid.tables, grid.film_s_d, self.reference,
-            self.outside[first : first + hours], self.inside[first : first + hours],
-            self.model.external.kind == "fixed", self.model.internal.kind == "fixed", self.packed,
+            grid.size, grid.table, grid.film, grid.open, grid.heat_capacity, grid.tables, grid.film_s_d,
+            self.air, self.reference, self.outside[first : first + hours], self.inside[first : first +
+            hours], self.model.external.kind == "fixed", self.model.internal.kind == "fixed", self.packed,
         )  # fmt: skip
         state = (
             self.temperature, self.log_suction, self.work, np.zeros((2, layout.EDGE_COLUMNS)),
-            np.zeros((3, layout.FLUX_COLUMNS)), self.control, self.watched, history, self.done, self.settings.field_every,
-            field_t, field_x, flows, self.counters,
+            np.zeros((3, layout.FLUX_COLUMNS)), self.control, self.watched, history, self.done,
+            self.settings.field_every, field_t, field_x, flows, self.counters,
         )  # fmt: skip
         if not ready:  # compile (or load) on an empty range, so that the time is known apart
             compiled(*arguments, 0, 0, *state)

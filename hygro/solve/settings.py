@@ -20,9 +20,9 @@ class Settings:
     Parameters
     ----------
     tolerance : float
-        Estimated local error that one step may make in relative humidity [1]; in temperature 20 K times that, in water
-        content that share of free saturation. The estimate is that of the embedded first-order method, so the error made
-        is far smaller (docs/solver.md has the measured relation).
+        Estimated local error that one step may make in relative humidity [1]; in temperature 20 K times
+        that, in water content that share of free saturation. The estimate is that of the embedded first-
+        order method, so the error made is far smaller (docs/solver.md has the measured relation).
     shortest_step : float
         Step that error control does not go below [s]; what is faster is damped, not resolved.
     field_every : int
@@ -44,8 +44,8 @@ class Span:
     Parameters
     ----------
     edges : tuple of int
-        Hours since the start at which years begin and the last one ends: 0, 8760, ...; with `steady_tolerance`
-        the last is the most that is marched.
+        Hours since the start at which years begin and the last one ends: 0, 8760, ...; with
+        `steady_tolerance` the last is the most that is marched.
     record_hours : int
         Length of the climate record, which repeats.
     steady_tolerance : float or None
@@ -120,8 +120,8 @@ class Solution:
         Returns
         -------
         water, heat : array, shape (Y,)
-            Change of the content from the state, less what crossed the two faces, over the sum of what crossed
-            them in either direction hour by hour [1].
+            Change of the content from the state, less what crossed the two faces, over the sum of what
+            crossed them in either direction hour by hour [1].
         """
         from hygro.solve.layout import F_HEAT_EXT, F_HEAT_INT, F_WATER_EXT, F_WATER_INT
 

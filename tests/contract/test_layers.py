@@ -61,7 +61,17 @@ def test_every_room_is_ranked():
 @pytest.mark.parametrize("path", [p for p in FILES if room(p) in {"physics", "grid", "solve"}], ids=str)
 def test_core_knows_neither_files_nor_screens(path):
     outside = {name.split(".")[0] for name in imported(path)}
-    assert not outside & {"xarray", "pandas", "pydantic", "click", "rich", "tomllib", "netCDF4", "matplotlib", "pvlib"}
+    assert not outside & {
+        "xarray",
+        "pandas",
+        "pydantic",
+        "click",
+        "rich",
+        "tomllib",
+        "netCDF4",
+        "matplotlib",
+        "pvlib",
+    }
     assert "case" not in rooms_of(imported(path))
 
 

@@ -30,5 +30,9 @@ def test_short(path):
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(PACKAGE)))
 def test_no_eval_no_pickle(path):
-    names = {node.id for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))) if isinstance(node, ast.Name)}
+    names = {
+        node.id
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Name)
+    }
     assert not names & {"eval", "exec", "pickle", "__import__"}
