@@ -1,0 +1,59 @@
+"""Numbers and scores in words, the same in answers, tables and logs."""
+
+from __future__ import annotations
+
+from hygro.scores.definitions import DEFINITIONS
+from hygro.scores.states import Score
+
+_UNITLESS = ("", "1")
+
+
+def thickness_words(thickness_mm: float | None) -> str:
+    """Return a thickness with its unit; "as drawn" for a build-up whose thickness does not vary."""
+    return "as drawn" if thickness_mm is None else f"{thickness_mm:g} mm"
+
+
+def heat_words(heat: float | None) -> str:
+    """Return yearly heat with its unit, or a dash."""
+    return "-" if heat is None else f"{heat:.0f} kWh/m2 a"
+
+
+def percent_words(share: float | None) -> str:
+    """Return a percentage, or a dash."""
+    return "-" if share is None else f"{share:.0f} %"
+
+
+def value_words(score: Score) -> str:
+    """Return the value of a score with its unit, with the digits that its limit leaves to tell."""
+    unit = "" if score.unit in _UNITLESS else f" {score.unit}"
+    return f"{_digits(score.value, score.limit)}{unit}"
+
+
+def governing_words(score: Score | None) -> str:
+    """Say what a score found, where, and against which limit.
+
+    Parameters
+    ----------
+    score : Score or None
+        The governing score; None where nothing is judged.
+
+    Returns
+    -------
+    str
+        For example "moisture content of timber at joist end 20.6 % by mass, limit 20".
+    """
+    if score is None:
+        return "nothing is judged"
+    definition = DEFINITIONS.get(score.name)
+    title = definition.title if definition else score.name
+    limit = "" if score.limit is None else f", limit {score.limit:g}"
+    return f"{title} at {score.place} {value_words(score)}{limit}"
+
+
+def _digits(value: float, limit: float | None) -> str:
+    """Round, but never on to the limit that the value is beside."""
+    for places in range(1, 6):
+        text = f"{value:.{places}f}"
+        if limit is None or value == limit or float(text) != limit:
+            return text
+    return f"{value:g}"
