@@ -6,8 +6,10 @@ from pathlib import Path as FilePath
 
 from hygro.case.boundaries import BoundarySection
 from hygro.case.lines import Path
+from hygro.case.run import UNTIL_STEADY
 from hygro.case.schema import CaseFile
 from hygro.case.source import CaseSource
+from hygro.constants import HOURS_PER_YEAR
 
 _ALLOWED = {
     "climate": (),
@@ -124,10 +126,17 @@ def check_site(spec: CaseFile, source: CaseSource) -> None:
 
 
 def check_run(spec: CaseFile, source: CaseSource) -> None:
-    """Check that years and hours are not both given."""
+    """Check that years and hours are not both given, and that snapshots of two years can be compared."""
     if spec.run.hours is not None and spec.run.years is not None:
         raise source.error(
             ("run", "hours"), "the length of the run is given twice", expected="either years or hours"
+        )
+    every = spec.output.field_every_h
+    if spec.run.years == UNTIL_STEADY and HOURS_PER_YEAR % every != 0:
+        raise source.error(
+            ("output", "field_every_h"),
+            f"{every} h do not divide a year of {HOURS_PER_YEAR} h, and years cannot be compared",
+            expected="such as 1, 2, 3, 4, 6, 8, 12, 24, 73, 120 or 365, or [run] years as a number",
         )
 
 

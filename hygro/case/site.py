@@ -84,7 +84,7 @@ class SiteSection(Section):
     height_m: Annotated[float, Field(gt=0.0, le=200.0)] = Field(
         default=10.0, description="Height above ground at which wind and rain act."
     )
-    uptake_share: Share = Field(
+    uptake_share: Annotated[float, Field(gt=0.0, le=1.0)] = Field(
         default=0.7,
         description="Share of the rain on the wall that does not splash off (research practice, see docs).",
     )

@@ -74,6 +74,17 @@ WRONG = [
     ("[wall]", '[run]\nyears = "until stedy"\n[wall]', "11: 'years' in [run] is no length of run"),
     ("[wall]", "[run]\nhours = 24\nyears = 1\n[wall]", "11: the length of the run is given twice"),
     ("[wall]", "[run]\nstart_month = 13\n[wall]", "11: 'start_month' in [run] is no month, found 13"),
+    ("[wall]", "[output]\nfield_every_h = 7\n[wall]", "11: 7 h do not divide a year of 8760 h"),
+    (
+        "[wall]",
+        '[run]\naccuracy = "high"\n[wall]',
+        "11: 'accuracy' in [run] is none of the choices, found 'high'",
+    ),
+    (
+        "[site]\n",
+        "[site]\nuptake_share = 0\n",
+        "4: 'uptake_share' in [site] is out of range, found 0, expected above 0",
+    ),
     (
         "[wall]",
         "[grid]\nscale = 100.0\n[wall]",
