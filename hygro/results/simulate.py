@@ -105,18 +105,23 @@ def _failed(variant: Variant, solution: Solution, out: Path | None) -> SolverErr
         "the march could not go on",
         where=variant.slug,
         found=solution.failure,
-        hint=f"{kept}try [grid] scale = 0.5 or [run] accuracy = 'reference', and check the curves of that material",
+        hint=f"{kept}try [grid] scale = 0.5 or [run] accuracy = 'reference', and check its curves",
     )
 
 
 def _span(case: Case, model: WallModel) -> Span:
     """Translate [run]: hours, years, or until steady."""
     run, record = case.spec.run, len(model.external.temperature)
-    steady = run.hours is None and run.years == UNTIL_STEADY
-    years = run.most_years if steady else run.years
-    hours = run.hours or int(years or 1) * HOURS_PER_YEAR
-    edges = year_edges(model.start, hours, record)
-    return Span(tuple(int(e) for e in edges), record, run.tolerance_percent_RH / 100.0 if steady else None)
+    if run.hours is not None:
+        edges = year_edges(model.start, run.hours, record)
+        return Span(tuple(int(edge) for edge in edges), record)
+    steady = run.years == UNTIL_STEADY
+    years = int(run.most_years if steady else run.years or 1)
+    # A record that keeps 29 February has longer years; one spare year holds them all.
+    edges = year_edges(model.start, (years + 1) * HOURS_PER_YEAR, record)[: years + 1]
+    return Span(
+        tuple(int(edge) for edge in edges), record, run.tolerance_percent_RH / 100.0 if steady else None
+    )
 
 
 def _raw(
