@@ -6,6 +6,7 @@ from hygro.scores.definitions import DEFINITIONS
 from hygro.scores.states import Score
 
 _UNITLESS = ("", "1")
+_DECIMALS = {"h": 0, "W/(m2 K)": 2, "kg/m2 per year": 3}  # by unit; 1 for all others
 
 
 def thickness_words(thickness_mm: float | None) -> str:
@@ -26,7 +27,7 @@ def percent_words(share: float | None) -> str:
 def value_words(score: Score) -> str:
     """Return the value of a score with its unit, with the digits that its limit leaves to tell."""
     unit = "" if score.unit in _UNITLESS else f" {score.unit}"
-    return f"{_digits(score.value, score.limit)}{unit}"
+    return f"{_digits(score.value, score.limit, _DECIMALS.get(score.unit, 1))}{unit}"
 
 
 def governing_words(score: Score | None) -> str:
@@ -50,10 +51,10 @@ def governing_words(score: Score | None) -> str:
     return f"{title} at {score.place} {value_words(score)}{limit}"
 
 
-def _digits(value: float, limit: float | None) -> str:
-    """Round, but never on to the limit that the value is beside."""
-    for places in range(1, 6):
-        text = f"{value:.{places}f}"
+def _digits(value: float, limit: float | None, decimals: int) -> str:
+    """Round, but never on to the limit that the value is beside, nor to a zero with a sign."""
+    for places in range(decimals, decimals + 5):
+        text = f"{value:z.{places}f}"
         if limit is None or value == limit or float(text) != limit:
             return text
     return f"{value:g}"
