@@ -11,7 +11,12 @@ from hygro.climate.record import Record
 from hygro.climate.sun import split_global, sun_position
 from hygro.constants import STANDARD_PRESSURE, ZERO_CELSIUS
 from hygro.errors import ClimateError
-from hygro.physics.solar import clear_sky_global, cloud_from_transmission
+from hygro.physics.solar import (
+    LEAST_ZENITH_COSINE,
+    clean_sky_direct,
+    clear_sky_global,
+    cloud_from_transmission,
+)
 from hygro.physics.surfaces import sky_radiation
 from hygro.physics.typing import FloatArray
 
@@ -135,21 +140,20 @@ def _sun(record: Record, modelled: list[str]) -> Record:
     if has_direct and has_diffuse:
         return record
     middle = _middle(record)
-    zenith = sun_position(middle, record.latitude, record.longitude).zenith
+    sun = sun_position(middle, record.latitude, record.longitude)
     total = record.values["solar_global"]
-    direct, diffuse = split_global(total, zenith, middle)
+    direct, diffuse = split_global(total, sun, middle)
     modelled += [
         name for name, has in (("solar_direct_normal", has_direct), ("solar_diffuse", has_diffuse)) if not has
     ]
-    cosine = np.maximum(np.cos(np.radians(zenith)), 0.0)
+    cosine = np.maximum(np.cos(np.radians(sun.zenith)), 0.0)
     if has_direct:
         direct = record.values["solar_direct_normal"]
         diffuse = np.clip(total - direct * cosine, 0.0, total)
     elif has_diffuse:
         diffuse = record.values["solar_diffuse"]
-        high = zenith < 87.0
-        direct = np.where(high, np.maximum(total - diffuse, 0.0) / np.where(high, cosine, 1.0), 0.0)
-        direct = np.minimum(direct, 1420.0)
+        direct = np.maximum(total - diffuse, 0.0) / np.maximum(cosine, LEAST_ZENITH_COSINE)
+        direct = np.minimum(direct, clean_sky_direct(sun.extraterrestrial, sun.zenith))
     return record.with_values(solar_direct_normal=direct, solar_diffuse=diffuse)
 
 

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hygro.errors import ClimateError
+from hygro.physics.solar import clean_sky_direct
 from hygro.physics.typing import FloatArray
 
 DARK = 92.0
@@ -67,7 +68,7 @@ def sun_position(times: NDArray[np.datetime64], latitude: float, longitude: floa
 
 
 def split_global(
-    global_horizontal: FloatArray, zenith: FloatArray, times: NDArray[np.datetime64]
+    global_horizontal: FloatArray, sun: SunPosition, times: NDArray[np.datetime64]
 ) -> tuple[FloatArray, FloatArray]:
     """Split global sun into direct normal and diffuse.
 
@@ -75,8 +76,8 @@ def split_global(
     ----------
     global_horizontal : array
         Hour means [W/m2].
-    zenith : array
-        At mid-hour [degrees].
+    sun : SunPosition
+        At mid-hour.
     times : array of datetime64
         Mid-hours, UTC.
 
@@ -87,14 +88,16 @@ def split_global(
 
     References
     ----------
-    Erbs, Klein and Duffie 1982, as in pvlib, with the sun below 3 degrees all diffuse.
+    Erbs, Klein and Duffie 1982, as in pvlib, with the sun below 3 degrees all diffuse. Direct sun is kept
+    below `hygro.physics.solar.clean_sky_direct`, since a low sun makes spikes of small errors.
     """
     from pvlib import irradiance
 
-    parts = irradiance.erbs(global_horizontal, zenith, _day_of_year(times))
-    direct = np.asarray(parts["dni"], dtype=float)
-    diffuse = np.where(direct > 0.0, np.asarray(parts["dhi"], dtype=float), global_horizontal)
-    return direct, diffuse
+    parts = irradiance.erbs(global_horizontal, sun.zenith, _day_of_year(times))
+    highest = clean_sky_direct(sun.extraterrestrial, sun.zenith)
+    direct = np.minimum(np.asarray(parts["dni"], dtype=float), highest)
+    diffuse = global_horizontal - direct * np.maximum(np.cos(np.radians(sun.zenith)), 0.0)
+    return direct, np.maximum(diffuse, 0.0)
 
 
 def _day_of_year(times: NDArray[np.datetime64]) -> NDArray[np.int64]:

@@ -84,6 +84,33 @@ def wall_irradiance(
     return direct_normal * incidence + sky + ground
 
 
+def clean_sky_direct(extraterrestrial: FloatArray, zenith: FloatArray) -> FloatArray:
+    """Direct normal sun through very clean cold air: an upper bound.
+
+    Parameters
+    ----------
+    extraterrestrial : array
+        Direct normal irradiance outside the atmosphere [W/m2].
+    zenith : array
+        [degrees].
+
+    Returns
+    -------
+    array
+        [W/m2], 0 with the sun below the horizon.
+
+    References
+    ----------
+    Kasten 1996 (optical thickness, with a Linke turbidity of 2), Kasten and Young 1989 (air mass);
+    coefficients of the first from memory, unconfirmed.
+    """
+    height = np.minimum(zenith, 90.0)
+    mass = 1.0 / (np.cos(np.radians(height)) + 0.50572 * (96.07995 - height) ** -1.6364)
+    m = np.minimum(mass, 20.0)
+    thickness = 1.0 / (6.6296 + 1.7513 * m - 0.1202 * m**2 + 0.0065 * m**3 - 0.00013 * m**4)
+    return np.where(zenith < 90.0, extraterrestrial * np.exp(-0.8662 * 2.0 * mass * thickness), 0.0)
+
+
 def clear_sky_global(zenith: FloatOrArray) -> FloatOrArray:
     """Global sun on the horizontal under a cloudless sky.
 
