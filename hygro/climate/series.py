@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from hygro.climate.csv_reader import COLUMNS
 from hygro.climate.record import QUANTITIES
-from hygro.climate.table import read_table
+from hygro.climate.table import TextTable, read_table
 from hygro.errors import ClimateError
 from hygro.physics.typing import FloatArray
 
@@ -50,9 +50,14 @@ def read_series(path: Path, columns: tuple[str, ...], end: NDArray[np.datetime64
         raise ClimateError(
             "the hour comes again or goes back in time", where=table.place(row), found=str(times[row])
         )
-    wanted = end.astype("datetime64[s]")
-    row_of = np.minimum(np.searchsorted(times, wanted), len(times) - 1)
-    absent = times[row_of] != wanted
+    rows = _rows(path, times, end.astype("datetime64[s]"))
+    return tuple(_column(table, column, rows) for column in columns)
+
+
+def _rows(path: Path, times: NDArray[np.datetime64], wanted: NDArray[np.datetime64]) -> NDArray[np.int64]:
+    """Return the row of each wanted hour."""
+    rows = np.minimum(np.searchsorted(times, wanted), len(times) - 1)
+    absent = times[rows] != wanted
     if absent.any():
         raise ClimateError(
             "the times do not match those of the weather",
@@ -60,19 +65,21 @@ def read_series(path: Path, columns: tuple[str, ...], end: NDArray[np.datetime64
             found=f"{int(absent.sum())} of {len(wanted)} hours missing, the first {wanted[absent][0]}",
             expected=f"each hour from {wanted[0]} to {wanted[-1]}",
         )
-    found = []
-    for column in columns:
-        name, scale, offset = COLUMNS[column]
-        values = table.numbers(column)[row_of] * scale + offset
-        limits = QUANTITIES[name]
-        wrong = ~((values >= limits.low) & (values <= limits.high))
-        if wrong.any():
-            row = int(row_of[np.argmax(wrong)])
-            raise ClimateError(
-                f"{limits.long_name} is missing or impossible",
-                where=table.place(row),
-                found=table.columns[column][row],
-                expected=f"{limits.low:g} to {limits.high:g} {limits.units}",
-            )
-        found.append(values)
-    return tuple(found)
+    return rows
+
+
+def _column(table: TextTable, column: str, rows: NDArray[np.int64]) -> FloatArray:
+    """Return a column at some rows, in the canonical unit and within its limits."""
+    name, scale, offset = COLUMNS[column]
+    values = table.numbers(column)[rows] * scale + offset
+    limits = QUANTITIES[name]
+    wrong = ~((values >= limits.low) & (values <= limits.high))
+    if wrong.any():
+        row = int(rows[np.argmax(wrong)])
+        raise ClimateError(
+            f"{limits.long_name} is missing or impossible",
+            where=table.place(row),
+            found=table.columns[column][row],
+            expected=f"{limits.low:g} to {limits.high:g} {limits.units}",
+        )
+    return values
