@@ -9,6 +9,7 @@ from small_case import simple_material
 from hygro.case import parse_case
 from hygro.case.limits import LIMITS, MARGINS, SET_IN_CASE
 from hygro.case.schema import CaseFile, LimitsSection
+from hygro.materials import ThinLayer
 
 
 def test_resolved_holds_every_default_and_survives_json(read):
@@ -73,6 +74,13 @@ def test_digest_follows_materials_made_in_python(read, text, tmp_path, own_mater
     heavier = {**own_materials, "brick": simple_material("brick", density=1700.0)}
     before = read()
     after = parse_case(text, before.path, materials=heavier, films=own_films)
+    assert after.digest() != before.digest()
+
+
+def test_digest_follows_films_made_in_python(read, own_materials):
+    before = read()
+    tighter = {"paint": ThinLayer.from_resistance("paint", 0.2, liquid_open=False)}
+    after = parse_case(before.source_text, before.path, materials=own_materials, films=tighter)
     assert after.digest() != before.digest()
 
 

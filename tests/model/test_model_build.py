@@ -10,7 +10,7 @@ from hygro.case.site import SiteSection
 from hygro.climate import load_weather
 from hygro.errors import CaseError
 from hygro.model.build import build_wall
-from hygro.model.climates import site_factors, weather_of
+from hygro.model.climates import site_factors, wall_climate_of, weather_of
 from hygro.model.wall import PhysicsOptions
 from hygro.physics.moist_air import PERMEABILITY_CONSTANT_DIFFUSIVITY, relative_humidity, saturation_pressure
 
@@ -91,6 +91,17 @@ def test_rain_falls_on_the_windward_wall_less_what_splashes(read_in_weather):
     assert windward.max() == pytest.approx(0.5 * hit, rel=1e-6)
     assert np.count_nonzero(windward) == 365
     assert lee.max() == 0.0
+
+
+def test_sun_and_sky_reach_the_surface_through_the_equivalent_temperature(read_in_weather):
+    case = read_in_weather()
+    external = models(case)["bare-wall-SW"].external
+    climate = wall_climate_of(case, 225.0)
+    shift = 273 * 24
+    assert external.temperature == pytest.approx(np.roll(climate.equivalent_temperature, -shift), abs=0.0)
+    assert external.heat_coefficient == pytest.approx(np.roll(climate.heat_coefficient, -shift), abs=0.0)
+    # no sun in this year, and a sky colder than the air
+    assert np.all(external.temperature < external.air_temperature)
 
 
 def test_room_follows_the_weather_behind_the_coefficients_of_the_wall(read_in_weather):
