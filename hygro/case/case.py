@@ -130,7 +130,7 @@ class Case:
             return self.materials[layer.material]
         try:
             return load_material(layer.material, self.base)
-        except MaterialError as failure:
+        except (MaterialError, OSError) as failure:
             raise self._pointed(failure, (*layer.path, "material")) from None
 
     def film(self, layer: LayerChoice) -> ThinLayer:
@@ -146,11 +146,13 @@ class Case:
             return self.films[layer.film]
         try:
             return load_film(layer.film, self.base)
-        except MaterialError as failure:
+        except (MaterialError, OSError) as failure:
             raise self._pointed(failure, (*layer.path, "film")) from None
 
-    def _pointed(self, failure: MaterialError, path: tuple[str | int, ...]) -> CaseError:
+    def _pointed(self, failure: MaterialError | OSError, path: tuple[str | int, ...]) -> CaseError:
         """Say in which line of the case file a material is called for."""
+        if isinstance(failure, OSError):  # such as a name that is too long for a file
+            return self.source.error(path, f"the file cannot be looked up ({failure.strerror})")
         what = f"{failure.where}: {failure.what}" if failure.where else failure.what
         return self.source.error(
             path, what, found=failure.found, expected=failure.expected, hint=failure.hint

@@ -144,6 +144,9 @@ def _check_file(path: Path, name: str | None, source: CaseSource) -> None:
     if name is None:
         return
     file = source.path.parent / FilePath(name)
-    if not file.is_file():
-        what = "is a directory" if file.is_dir() else "there is no such file"
+    try:
+        there, what = file.is_file(), "is a directory" if file.is_dir() else "there is no such file"
+    except OSError as failure:  # such as a name that is too long
+        there, what = False, f"cannot be looked up ({failure.strerror})"
+    if not there:
         raise source.error(path, f"{what}: {name!r}", hint="paths start from the directory of the case file")

@@ -75,3 +75,13 @@ def test_a_case_crosses_process_borders(folder, own_materials, own_films):
     assert copy.resolved() == case.resolved()
     assert copy.digest() == case.digest()
     assert copy.variants() == case.variants()
+
+
+@pytest.mark.parametrize("name", ["\\u0000", "é" * 190, ".", "../.."])
+@pytest.mark.parametrize("key", ["weather.csv", "brick"])
+def test_names_of_files_that_no_file_can_have(folder, text, own_films, key, name):
+    (folder / "odd.toml").write_text(
+        text.replace(f'"{key}"', f'"{name}.toml"' if key == "brick" else f'"{name}"')
+    )
+    with pytest.raises(CaseError, match=r"odd\.toml:\d+: "):
+        load_case(folder / "odd.toml", films=own_films)
