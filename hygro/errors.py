@@ -50,7 +50,7 @@ class HygroError(Exception):
             text += f", expected {self.expected}"
         if self.hint:
             text += f"; {self.hint}"
-        return text + "."
+        return text if text.endswith("?") else text + "."
 
     def __reduce__(self) -> tuple[object, ...]:
         """Rebuild across process borders, where keyword-only arguments would be lost."""

@@ -9,7 +9,7 @@ import numpy as np
 from hygro.physics.typing import FloatArray
 
 LOG_SUCTION_LOW = -1.0
-"""log10 of the lowest tabulated suction in Pa; below 0 lies the overflow between free saturation and saturation."""
+"""log10 of the lowest tabulated suction in Pa; below 0 lies the overflow above free saturation."""
 
 LOG_SUCTION_HIGH = 10.0
 """log10 of the highest tabulated suction in Pa (relative humidity of 6e-33 at 20 degC)."""
