@@ -12,7 +12,7 @@ import click
 
 from hygro.cli.options import case_argument, default_directory, json_option
 from hygro.cli.output import print_json, print_table, state_words
-from hygro.errors import BatchError, LimitError
+from hygro.errors import BatchError, HygroError, LimitError
 
 if TYPE_CHECKING:
     from hygro.decide import Answer, Assessment, Verdict
@@ -59,12 +59,16 @@ def command(
     out_dir = out or default_directory(case_file)
     with _progress() as progress:
         assessment = assess(case, out_dir=out_dir, workers=workers, progress=progress, resume=not fresh)
-    report = None if no_report else _write_report(out_dir)
+    if not as_json:
+        _print_tables(assessment)
+    report, trouble = (None, None) if no_report else _write_report(out_dir)
     if as_json:
         _print_json(assessment, report)
     else:
-        _print_tables(assessment, report)
+        _print_paths(assessment, report)
     _exit_code(assessment, require_within)
+    if trouble is not None:
+        raise trouble
 
 
 @contextmanager
@@ -82,10 +86,15 @@ def _progress() -> Iterator[Progress | None]:
         yield lambda done, total, verdict: bar.update(task, completed=done, total=total)
 
 
-def _write_report(out_dir: Path) -> Path:
+def _write_report(out_dir: Path) -> tuple[Path | None, HygroError | None]:
+    """Write the report; what hinders it must not hide what was found."""
     from hygro.report import write_report
 
-    return write_report(out_dir)
+    try:
+        return write_report(out_dir), None
+    except HygroError as failure:
+        click.echo(f"warning: there is no report: {failure.sentence()}", err=True)
+        return None, failure
 
 
 def _print_json(assessment: Assessment, report: Path | None) -> None:
@@ -95,7 +104,7 @@ def _print_json(assessment: Assessment, report: Path | None) -> None:
     print_json(document(assessment) | where)
 
 
-def _print_tables(assessment: Assessment, report: Path | None) -> None:
+def _print_tables(assessment: Assessment) -> None:
     click.echo(f"{assessment.title}\n")
     by_slug = {verdict.slug: verdict for verdict in assessment.verdicts}
     if assessment.answers:
@@ -112,6 +121,9 @@ def _print_tables(assessment: Assessment, report: Path | None) -> None:
         click.echo("U in W/(m2 K); heat saved in a year against the bare wall.\n")
     _print_matrix(assessment)
     _print_notes(assessment)
+
+
+def _print_paths(assessment: Assessment, report: Path | None) -> None:
     for name, path in (
         ("report", report),
         ("tables", assessment.csv_path),

@@ -5,12 +5,12 @@ from __future__ import annotations
 import logging
 import multiprocessing
 import os
-import pickle
 import signal
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
+from multiprocessing.reduction import ForkingPickler
 from typing import Final, Protocol
 
 from hygro.decide.jobs import Job, run_job
@@ -154,7 +154,7 @@ def _work(job: Job) -> Verdict:
 def _can_travel(job: Job) -> bool:
     """Tell whether a case can be sent to another process; curves given as local functions cannot."""
     try:
-        pickle.dumps(job)
-    except (pickle.PicklingError, AttributeError, TypeError):
+        ForkingPickler.dumps(job)
+    except Exception:  # whatever hinders it, one process can do the work
         return False
     return True

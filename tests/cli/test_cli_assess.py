@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from tiny_study import SLUGS, TEXT
 
-from hygro.errors import SolverError
+from hygro.errors import ResultError, SolverError
 
 ONE = ("--workers", "1", "--no-report")
 
@@ -60,6 +60,19 @@ def test_the_report_is_made_from_the_directory_and_named(run, case_file, monkeyp
     found = run("assess", case_file, "--workers", "1")
     assert given == [(Path("results/tiny"), True)]
     assert f"report: {Path('results/tiny/report.html')}" in found.stdout
+
+
+def test_a_report_that_cannot_be_made_hides_neither_the_tables_nor_itself(run, case_file, monkeypatch):
+    def refuse(out_dir):
+        raise ResultError("the verdicts cannot be read")
+
+    monkeypatch.setattr("hygro.report.write_report", refuse, raising=False)
+    found = run("assess", case_file, "--workers", "1")
+    assert found.exit_code == 3
+    assert "State of every variant" in found.stdout
+    assert "tables: " in found.stdout
+    assert "report: " not in found.stdout
+    assert "there is no report: the verdicts cannot be read." in found.stderr
 
 
 @pytest.fixture

@@ -33,7 +33,7 @@ def humidity(**by_place):
 
 
 def test_the_critical_interface_is_the_one_behind_the_insulation():
-    values = humidity(mortar_to_insulation=0.85, brick_to_mortar=0.9, insulation_to_boarding=0.95)
+    values = humidity(mortar_to_insulation=0.85, brick_to_mortar=0.98, insulation_to_boarding=0.99)
     values[100, COLUMN["mortar | insulation"]] = 0.97
     label, mean, most = critical_interface(build_dataset(raw_result(humidity=values)), VARIANT)
     assert label == "mortar | insulation"
