@@ -29,6 +29,9 @@ LN10 = 2.302585092994046
 WET_LOW = 0.0
 WET_HIGH = 1.0
 
+# What condenses on a surface that cannot pass it inward runs off [kg/(m2 s) a decade below WET_LOW].
+DRAIN = 1.0e-3
+
 
 def interval(x, points):
     """Table interval that holds x, and the distance from its start in decades."""
@@ -220,18 +223,21 @@ def surface_flow(climate, hour, state, x):
     rain_x = 0.0
     if 0.0 < share < 1.0:
         rain_x = climate[hour, B_RAIN] / (WET_HIGH - WET_LOW)
+    off = DRAIN * min(x - WET_LOW, 0.0)
+    off_x = DRAIN if x < WET_LOW else 0.0
+    off_heat = WATER_HEAT_CAPACITY * (temperature - ZERO_CELSIUS)
     from_air = 1.0 if vapour > 0.0 else 0.0
     carrier = from_air * air + (1.0 - from_air) * temperature - ZERO_CELSIUS
     each = EVAPORATION_ENTHALPY + WATER_HEAT_CAPACITY * carrier
     rain_heat = WATER_HEAT_CAPACITY * (air - ZERO_CELSIUS)
     sensible = h * (climate[hour, B_TEMPERATURE] - temperature)
     return (
-        vapour + rain,
+        vapour + rain + off,
         -beta * p_t,
-        -beta * p_x + rain_x,
-        sensible + each * vapour + rain_heat * rain,
-        -h - each * beta * p_t + WATER_HEAT_CAPACITY * vapour * (1.0 - from_air),
-        -each * beta * p_x + rain_heat * rain_x,
+        -beta * p_x + rain_x + off_x,
+        sensible + each * vapour + rain_heat * rain + off_heat * off,
+        -h - each * beta * p_t + WATER_HEAT_CAPACITY * (vapour * (1.0 - from_air) + off),
+        -each * beta * p_x + rain_heat * rain_x + off_heat * off_x,
         rain,
         rain_x,
         sensible,
