@@ -16,7 +16,9 @@ from hygro.solve.march import march
 from hygro.solve.settings import Settings, Span
 
 KELVIN = 273.15
-CONSTANT_DIFFUSIVITY = PhysicsOptions(viscosity=False, permeability=moist_air.PERMEABILITY_CONSTANT_DIFFUSIVITY)
+CONSTANT_DIFFUSIVITY = PhysicsOptions(
+    viscosity=False, permeability=moist_air.PERMEABILITY_CONSTANT_DIFFUSIVITY
+)
 STANDARD = PhysicsOptions()
 REFERENCE = 0.003
 """Tolerance of the accuracy named "reference"."""
@@ -37,7 +39,9 @@ def film(position, s_d, liquid_open=False, name="film"):
 
 def wall(layers, external, internal, films=(), physics=STANDARD):
     """A wall model."""
-    return WallModel(tuple(layers), tuple(films), external, internal, np.datetime64("2023-01-01T00"), (), physics)
+    return WallModel(
+        tuple(layers), tuple(films), external, internal, np.datetime64("2023-01-01T00"), (), physics
+    )
 
 
 def run(model, hours=None, scale=1.0, tolerance=0.1, field_every=24, shortest_step=1.0, **settings):
@@ -81,15 +85,15 @@ def mirrored(model):
     )
 
 
-def plain_material(name="plain", *, conductivity=0.6, capacity=1.7e6, resistance=10.0, **changes):
-    """Heat and vapour only: linear sorption up to 20 kg/m3, no liquid, nothing depends on water."""
+def plain_material(name="plain", *, conductivity=0.6, capacity=1.7e6, resistance=10.0, full=20.0, **changes):
+    """Heat and vapour only: w = `full` times humidity at 20 degC, no liquid, nothing depends on water."""
     values = {
-        "density": 1700.0,
-        "specific_heat": capacity / 1700.0,
+        "density": capacity / 1000.0,
+        "specific_heat": 1000.0,
         "conductivity_dry": conductivity,
         "porosity": 0.3,
-        "free_saturation": 20.0,
-        "storage": ([0.0, 1.0], [0.0, 20.0]),
+        "free_saturation": full,
+        "storage": lambda suction: full * moist_air.relative_humidity(suction, 293.15),
         "vapour": resistance,
     }
     return Material.from_curves(name=name, **{**values, **changes})

@@ -53,7 +53,12 @@ def wet_face(hours):
 def heavy_rain(hours):
     """1 kg/(m2 s) of rain, of which the wall takes what it can."""
     return series_boundary(
-        temperature=293.15, relative_humidity=0.5, heat_coefficient=20.0, vapour_coefficient=0.0, rain=1.0, hours=hours
+        temperature=293.15,
+        relative_humidity=0.5,
+        heat_coefficient=20.0,
+        vapour_coefficient=0.0,
+        rain=1.0,
+        hours=hours,
     )
 
 

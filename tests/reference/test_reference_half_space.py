@@ -89,7 +89,11 @@ def test_derived_table(days):
     t, w, _ = profile(x / np.sqrt(days * DAY))
     within(np.abs(w - water).max(), 0.025, f"{days} d water, kg/m3")
     within(np.abs(t - 273.15 - temperature).max(), 0.001, f"{days} d temperature, K")
-    within(abs(uptake * np.sqrt(days * DAY) - {7: 0.450, 30: 0.932, 365: 3.25}[days]), 0.005, f"{days} d uptake, kg/m2")
+    within(
+        abs(uptake * np.sqrt(days * DAY) - {7: 0.450, 30: 0.932, 365: 3.25}[days]),
+        0.005,
+        f"{days} d uptake, kg/m2",
+    )
 
 
 @pytest.mark.parametrize(("make", "least", "most"), [(standard_step, 0.0, 1e-4), (capillary_step, 0.1, 5.0)])
@@ -119,7 +123,10 @@ def test_standard_profiles_collapse():
     """Source-free: profiles of different days fall on one curve over x / sqrt(t), within twice the limit of each."""
     result = marched(exact(standard_step)[0], 30, 12.0, 0.25)
     shrunk = result.depth * np.sqrt(7.0 / 30.0)
-    for values, limit, what in ((result.water, 2 * WATER_LIMIT, "water"), (result.temperature, 2 * TEMPERATURE_LIMIT, "T")):
+    for values, limit, what in (
+        (result.water, 2 * WATER_LIMIT, "water"),
+        (result.temperature, 2 * TEMPERATURE_LIMIT, "T"),
+    ):
         # Monotone cubics follow the front between cells.
         inner = (shrunk >= result.depth[0]) & (shrunk <= result.depth[-1])
         at = PchipInterpolator(result.depth, values[7])(shrunk[inner])
@@ -137,7 +144,11 @@ def test_other_materials(make, days, depth):
         t, w, _ = profile(result.depth / np.sqrt(day * DAY))
         name = f"{make.__name__} {day} d"
         within(np.abs(result.water[day] - w).max(), WATER_SHARE * water_step, f"{name} water, kg/m3")
-        within(np.abs(result.temperature[day] - t).max(), TEMPERATURE_SHARE * abs(t_out - t_in), f"{name} temperature, K")
+        within(
+            np.abs(result.temperature[day] - t).max(),
+            TEMPERATURE_SHARE * abs(t_out - t_in),
+            f"{name} temperature, K",
+        )
         taken = result.water_in[: 24 * day, 0].sum() / np.sqrt(day * DAY)
         within(abs(taken / uptake - 1.0), 0.01, f"{name} uptake, share")
 
@@ -167,6 +178,10 @@ def test_standard_case_for_a_year_through_the_public_door(tmp_path):
     for days in (7, 30, 365):
         t, w, _ = profile(data.depth.values / np.sqrt(days * DAY))
         within(np.abs(data.water_content_field[days] - w).max(), WATER_LIMIT, f"{days} d water, kg/m3")
-        within(np.abs(data.temperature_field[days] + 273.15 - t).max(), TEMPERATURE_LIMIT, f"{days} d temperature, K")
+        within(
+            np.abs(data.temperature_field[days] + 273.15 - t).max(),
+            TEMPERATURE_LIMIT,
+            f"{days} d temperature, K",
+        )
     gained = float(data.layer_water_content[-1].sum() - data.layer_water_content[0].sum())
     within(abs(gained / (uptake * np.sqrt(365 * DAY)) - 1.0), 0.01, "uptake of a year, share")

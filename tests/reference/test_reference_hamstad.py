@@ -64,12 +64,24 @@ def fifth_benchmark(share, scale=0.25):
     """Brick, mortar and capillary-active insulation after 60 days; humidity [%] and water content over depth."""
     insulation = load_material("hamstad-bm5-insulation")
     insulation = replace(insulation, vapour=PoreAirResistance(5.6, share, insulation.saturation), content="")
-    materials = ((load_material("hamstad-bm5-brick"), 0.365), (load_material("hamstad-bm5-mortar"), 0.015), (insulation, 0.040))
+    materials = (
+        (load_material("hamstad-bm5-brick"), 0.365),
+        (load_material("hamstad-bm5-mortar"), 0.015),
+        (insulation, 0.040),
+    )
     outside = constant_boundary(
-        hours=1440, temperature=273.15, relative_humidity=0.8, heat_coefficient=25.0, vapour_coefficient=1.8382e-7
+        hours=1440,
+        temperature=273.15,
+        relative_humidity=0.8,
+        heat_coefficient=25.0,
+        vapour_coefficient=1.8382e-7,
     )
     inside = constant_boundary(
-        hours=1440, temperature=293.15, relative_humidity=0.6, heat_coefficient=8.0, vapour_coefficient=5.8823e-8
+        hours=1440,
+        temperature=293.15,
+        relative_humidity=0.6,
+        heat_coefficient=8.0,
+        vapour_coefficient=5.8823e-8,
     )
     layers = [layer(material, thickness, 298.15, 0.6) for material, thickness in materials]
     return run(wall(layers, outside, inside, physics=CONSTANT_DIFFUSIVITY), scale=scale)
@@ -86,7 +98,10 @@ def at(result, values, depth):
 def test_fifth_benchmark_cross_check():
     """Same equations, materials and p as the other program; agreement within rounding and half one of its cells."""
     result = fifth_benchmark(0.497)
-    for values, table, unit in ((100 * result.humidity[60], HUMIDITY, "% RH"), (result.water[60], WATER, "kg/m3")):
+    for values, table, unit in (
+        (100 * result.humidity[60], HUMIDITY, "% RH"),
+        (result.water[60], WATER, "kg/m3"),
+    ):
         for depth, value, rounding in table:
             around = np.ptp([at(result, values, depth + shift) for shift in (-HALF_CELL, HALF_CELL)]) / 2
             within(abs(at(result, values, depth) - value), rounding + around, f"{depth} m, {unit}")
