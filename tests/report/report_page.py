@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from html.parser import HTMLParser
 
-VOID = {"meta", "link", "img", "br", "hr", "input"}
+VOID = {"col", "meta", "link", "img", "br", "hr", "input"}
 
 
 class Page(HTMLParser):

@@ -46,8 +46,10 @@ def case_table(
     return table | changes
 
 
-def write_study(out_dir: Path, table=None, *, failing=(), steady_year=2, years=2, materials=None) -> Path:
-    """Write verdicts and runs; variants whose slug is in `failing` fail."""
+def write_study(
+    out_dir: Path, table=None, *, failing=(), steady_year=2, years=2, materials=None, drawn_mm=None
+) -> Path:
+    """Write verdicts and runs; `failing` holds slugs, `drawn_mm` is for a build-up that does not vary."""
     spec = CaseFile.model_validate(table or case_table())
     resolved = spec.model_dump(mode="json", by_alias=True, exclude_none=True)
     sources = limit_sources(spec.limits.values(), spec.limits.sources)
@@ -58,7 +60,7 @@ def write_study(out_dir: Path, table=None, *, failing=(), steady_year=2, years=2
             verdicts.append(failed_verdict(variant, "the march could not go on, found 'no step'."))
             continue
         dataset = wall_dataset(
-            None if variant.build_up == BARE_WALL else variant.thickness_mm,
+            None if variant.build_up == BARE_WALL else (variant.thickness_mm or drawn_mm),
             variant.elevation_name,
             years=years,
             build_up=variant.build_up,
