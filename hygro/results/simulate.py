@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -26,7 +27,7 @@ from hygro.results.raw import LayerInfo, RawResult, RunInfo, year_edges
 from hygro.solve import layout
 from hygro.solve.balance import water_at
 from hygro.solve.march import Progress, march
-from hygro.solve.settings import TOLERANCES, Settings, Solution, Span
+from hygro.solve.settings import ACCURACIES, Settings, Solution, Span
 
 REFERENCES = (
     "EN 15026:2007 (balance equations, storage over suction)",
@@ -73,7 +74,7 @@ def simulate(
     described = describe(case, variant)
     grid = build_grid(model, case.spec.grid.scale)
     places = places_of(model, grid, described["layers"])
-    settings = Settings(TOLERANCES[case.spec.run.accuracy], field_every=case.spec.output.field_every_h)
+    settings = replace(ACCURACIES[case.spec.run.accuracy], field_every=case.spec.output.field_every_h)
     solution = march(model, grid, _span(case, model), settings, watched_nodes(places), progress)
     if solution.failure and solution.hours == 0:
         raise _failed(variant, solution, None)

@@ -55,7 +55,9 @@ def cpu_march() -> Callable[..., int]:
             if isinstance(function, FunctionType) and function.__module__ == module.__name__:
                 scope[function.__name__] = _rebound(function, scope)
                 if function is not kernels.march:
-                    scope[function.__name__] = numba.njit(scope[function.__name__], error_model="numpy")
+                    scope[function.__name__] = numba.njit(
+                        scope[function.__name__], error_model="numpy", forceinline=True
+                    )
     # A dispatcher reads the place of its cache when it is made; other users of numba keep theirs.
     settings: Any = numba.config
     saved = settings.CACHE_DIR

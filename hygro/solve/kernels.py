@@ -20,11 +20,16 @@ Where two materials meet, the suction at the interface is solved for, so that bo
 liquid flux.
 
 Time: two-stage, second-order, L-stable SDIRK (Alexander 1977) in the mixed form of Celia et al. 1990: each
-stage balances the change of the stored quantities themselves. The local error is taken as gamma dt (F_2 -
-F_1), filtered through the stage matrix (Hosea and Shampine 1996), which falls out of the same elimination
-as the last Newton update. What is carried from step to step is the content that the fluxes lead to, not one
-re-evaluated from the state: what an iteration leaves over is put right by the next step, and balances close
-to round-off.
+stage balances the change of the stored quantities themselves. The climate jumps every hour; the first step of
+an hour takes a larger diagonal coefficient, of first order but with far stronger damping of what is fast (the
+idea of Rannacher 1984; one such step an hour leaves the order at two). A draft takes backward Euler instead.
+
+The local error is taken as gamma dt (F_2 - F_1), filtered through the stage matrix (Hosea and Shampine 1996),
+which falls out of the same elimination as the last Newton update, and weighed by how much of it will have died
+away by the end of the hour. Newton iterations end when the next update is expected to be small.
+
+What is carried from step to step is the content that the fluxes lead to, not one re-evaluated from the state:
+what an iteration leaves over is put right by the next step, and balances close to round-off.
 
 The march is one flat loop whose body is one Newton iteration; accept, reject and next hour are states of it.
 """
@@ -61,15 +66,18 @@ from hygro.solve.layout import (
     F_WATER_EXT,
     FLUX_COLUMNS,
     H_T,
+    K_CURVATURE,
     K_STEP,
     K_WORST,
     OLD_H,
     OLD_T,
     OLD_W,
     OLD_X,
+    S_LONGEST,
     S_MOST_STEPS,
     S_NEWTON,
     S_SHORTEST,
+    S_STAGES,
     S_TOLERANCE_PHI,
     S_TOLERANCE_T,
     S_TOLERANCE_W,
@@ -91,9 +99,21 @@ from hygro.solve.layout import (
     Z_X,
 )
 
-GAMMA = 1.0 - 0.5 * 2.0**0.5
+GAMMA = 1.0 - 0.5 * 2.0**0.5  # second order, L-stable
+
+# Diagonal coefficient of the first step of an hour, in which the climate jumps: of first order, once an
+# hour, it damps what is fast far better (the idea of Rannacher 1984). Chosen from a work-precision diagram.
+GAMMA_OPENING = 0.4
 
 MOST_ITERATIONS = 25
+MEMORY = 0.5  # of the measured curvature, from step to step
+LARGEST_LEAP = 1.0  # change, in tolerances, beyond which the squaring is not relied on
+STRICT = 1e-3  # share of the goal of an iteration that holds once a day
+
+SAFETY = 0.9
+LARGEST_GROWTH = 4.0
+LARGEST_CUT = 0.2
+OPENING_GROWTH = 2.0
 LONGEST_STRIDE = 1.0  # decades of suction that one update may move a node
 
 # Water that condenses where it cannot flow away (against a foil) fills a cell and more: its content goes on
@@ -103,16 +123,15 @@ LOWEST = -1.0e6
 
 
 def eliminate(
-    i, work, a_wt, a_wx, a_ht, a_hx, d_wt, d_wx, d_ht, d_hx, c_wt, c_wx, c_ht, c_hx, r_w, r_h, e_w, e_h
-):
-    """Eliminate node i's rows (water, heat) of the block system, for the residual and the error at once."""
+    i, work, estimate,
+    a_wt, a_wx, a_ht, a_hx, d_wt, d_wx, d_ht, d_hx, c_wt, c_wx, c_ht, c_hx, r_w, r_h, e_w, e_h,
+):  # fmt: skip
+    """Eliminate node i's rows (water, heat) of the block system; for the error as well, if asked."""
     if i > 0:
-        y_t, y_x, z_t, z_x = work[i - 1, Y_T], work[i - 1, Y_X], work[i - 1, Z_T], work[i - 1, Z_X]
+        y_t, y_x = work[i - 1, Y_T], work[i - 1, Y_X]
         u_tt, u_tx, u_xt, u_xx = work[i - 1, U_TT], work[i - 1, U_TX], work[i - 1, U_XT], work[i - 1, U_XX]
         r_w -= a_wt * y_t + a_wx * y_x
         r_h -= a_ht * y_t + a_hx * y_x
-        e_w -= a_wt * z_t + a_wx * z_x
-        e_h -= a_ht * z_t + a_hx * z_x
         d_wt -= a_wt * u_tt + a_wx * u_xt
         d_wx -= a_wt * u_tx + a_wx * u_xx
         d_ht -= a_ht * u_tt + a_hx * u_xt
@@ -120,12 +139,17 @@ def eliminate(
     inverse = 1.0 / (d_ht * d_wx - d_hx * d_wt)
     work[i, Y_T] = (d_wx * r_h - d_hx * r_w) * inverse
     work[i, Y_X] = (d_ht * r_w - d_wt * r_h) * inverse
-    work[i, Z_T] = (d_wx * e_h - d_hx * e_w) * inverse
-    work[i, Z_X] = (d_ht * e_w - d_wt * e_h) * inverse
     work[i, U_TT] = (d_wx * c_ht - d_hx * c_wt) * inverse
     work[i, U_TX] = (d_wx * c_hx - d_hx * c_wx) * inverse
     work[i, U_XT] = (d_ht * c_wt - d_wt * c_ht) * inverse
     work[i, U_XX] = (d_ht * c_wx - d_wt * c_hx) * inverse
+    if estimate:
+        if i > 0:
+            z_t, z_x = work[i - 1, Z_T], work[i - 1, Z_X]
+            e_w -= a_wt * z_t + a_wx * z_x
+            e_h -= a_ht * z_t + a_hx * z_x
+        work[i, Z_T] = (d_wx * e_h - d_hx * e_w) * inverse
+        work[i, Z_X] = (d_ht * e_w - d_wt * e_h) * inverse
 
 
 def record_edge(edges, side, column, flow, t0, x0, t1, x1):
@@ -171,7 +195,7 @@ def boundary_flows(work, edges, sums):
 
 def sweep(
     size, table, film, opening, capacity, tables, film_s_d, air, outside, inside, fixed_out, fixed_in,
-    settings, hour, gdt, temperature, x, work, edges,
+    settings, hour, gdt, estimate, temperature, x, work, edges,
 ):  # fmt: skip
     """Assemble and eliminate from outside to inside; leave factors in `work`, boundary flows in `edges`."""
     n = size.shape[0]
@@ -223,11 +247,12 @@ def sweep(
             off_x = x[i] - goal[hour, B_FIXED_X]
             off_t = temperature[i] - goal[hour, B_TEMPERATURE]
             eliminate(
-                i, work, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0, off_x, off_t, 0.0, 0.0
-            )
+                i, work, estimate,
+                0.0, 0.0, 0.0, 0.0, 0.0, 1.0, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0, off_x, off_t, 0.0, 0.0,
+            )  # fmt: skip
         else:
             eliminate(
-                i, work,
+                i, work, estimate,
                 -gdt * gin_tl, -gdt * gin_xl, -gdt * qin_tl, -gdt * qin_xl,
                 gdt * (gout_t - gin_t), water_x + gdt * (gout_x - gin_x),
                 heat_t + gdt * (qout_t - qin_t),
@@ -241,12 +266,12 @@ def sweep(
         qin, qin_t, qin_x, qin_tl, qin_xl = qout, qout_tr, qout_xr, qout_t, qout_x
 
 
-def update(temperature, x, work, reference, settings, control):
+def update(temperature, x, work, reference, estimate, settings, control):
     """Substitute back from inside to outside, move the state and leave the contents it leads to.
 
     `reference` is the inverse of the storage at free saturation per node [m2/kg]. Returns the size of the
-    change against the tolerances and that of the local error (valid in the second stage); leaves the node
-    of the largest change in `control`.
+    change against the tolerances and, if asked, that of the local error; leaves the node of the largest
+    change in `control`.
     """
     phi_scale = 1.0 / settings[S_TOLERANCE_PHI]
     t_scale = 1.0 / settings[S_TOLERANCE_T]
@@ -259,13 +284,14 @@ def update(temperature, x, work, reference, settings, control):
             work[i, Y_T] - work[i, U_TT] * d_t - work[i, U_TX] * d_x,
             work[i, Y_X] - work[i, U_XT] * d_t - work[i, U_XX] * d_x,
         )
-        e_t, e_x = (
-            work[i, Z_T] - work[i, U_TT] * e_t - work[i, U_TX] * e_x,
-            work[i, Z_X] - work[i, U_XT] * e_t - work[i, U_XX] * e_x,
-        )
         weight = max(abs(work[i, SLOPE_PHI]) * phi_scale, abs(work[i, SLOPE_W]) * w_scale * reference[i])
         size = max(abs(d_t) * t_scale, abs(d_x) * weight)
-        error = max(error, abs(e_t) * t_scale, abs(e_x) * weight)
+        if estimate:
+            e_t, e_x = (
+                work[i, Z_T] - work[i, U_TT] * e_t - work[i, U_TX] * e_x,
+                work[i, Z_X] - work[i, U_XT] * e_t - work[i, U_XX] * e_x,
+            )
+            error = max(error, abs(e_t) * t_scale, abs(e_x) * weight)
         if not size <= change:  # a NaN lands here and stays
             change = size
             worst = i
@@ -279,6 +305,44 @@ def update(temperature, x, work, reference, settings, control):
         x[i] = min(max(x[i] - min(max(d_x, -stride), stride), LOWEST), LOG_SUCTION_HIGH)
     control[K_WORST] = worst
     return change, error
+
+
+def has_settled(change, before, iterations, goal, control):
+    """Tell whether an iteration may end: what the next update would change is within the goal.
+
+    Newton's method squares the change; the factor is measured whenever two changes of a stage are known and
+    kept from step to step, so that an hour in which little happens takes one sweep a stage.
+    """
+    if iterations > 1:
+        curvature = change / (before * before)
+        control[K_CURVATURE] = max(curvature, MEMORY * control[K_CURVATURE])
+    expected = control[K_CURVATURE] * change * change
+    return change <= goal or (change <= LARGEST_LEAP and expected <= goal)
+
+
+def stage_share(opening, stages):
+    """Diagonal coefficient: of one stage, of the step after a jump of the climate, of any other."""
+    if stages == 1:
+        return 1.0
+    return GAMMA_OPENING if opening else GAMMA
+
+
+def following_step(step, error, opening, settings):
+    """Length of the next step of the hour after an accepted or rejected one."""
+    growth = LARGEST_GROWTH
+    if settings[S_STAGES] > 1:
+        growth = min(LARGEST_GROWTH, max(LARGEST_CUT, SAFETY * max(error, 1e-9) ** (-1.0 / 3.0)))
+    if opening:
+        growth = min(growth, OPENING_GROWTH)
+    return min(max(step * growth, settings[S_SHORTEST]), settings[S_LONGEST])
+
+
+def fitted_step(step, elapsed):
+    """Step that ends with the hour: two equal ones beat a long one and a sliver."""
+    left = SECONDS_PER_HOUR - elapsed
+    if step >= left:
+        return left
+    return 0.5 * left if step > 0.5 * left else step
 
 
 def begin_step(temperature, x, work):
@@ -299,9 +363,9 @@ def restore(temperature, x, work):
         work[i, BASE_H] = work[i, OLD_H]
 
 
-def begin_second_stage(work):
+def begin_second_stage(work, gamma):
     """Keep the content reached by the first stage and set the base of the second."""
-    ratio = (1.0 - GAMMA) / GAMMA
+    ratio = (1.0 - gamma) / gamma
     for i in range(work.shape[0]):
         work[i, STAGE_W] = work[i, TRIAL_W]
         work[i, STAGE_H] = work[i, TRIAL_H]
@@ -382,40 +446,44 @@ def march(
         Status, see `hygro.solve.layout`.
     """
     hour = first
-    elapsed = 0.0
-    stage = 1
-    iterations = 0
-    taken = 0
-    step = min(control[K_STEP], SECONDS_PER_HOUR)
-    opening_step = step
-    fresh = True
+    stages = settings[S_STAGES]
+    opening_step = control[K_STEP]
+    step = fitted_step(opening_step, 0.0)
+    elapsed, before = 0.0, 0.0
+    stage, iterations, taken = 1, 0, 0
     begin_step(temperature, x, work)
     sums[:] = 0.0
     while hour < last:
+        gamma = stage_share(taken == 0, stages)
         sweep(
             size, table, film, opening, capacity, tables, film_s_d, air, outside, inside, fixed_out,
-            fixed_in, settings, hour, GAMMA * step, temperature, x, work, edges,
+            fixed_in, settings, hour, gamma * step, stage == 2, temperature, x, work, edges,
         )  # fmt: skip
-        change, error = update(temperature, x, work, reference, settings, control)
+        change, error = update(temperature, x, work, reference, stage == 2, settings, control)
         counters[C_SWEEPS] += 1
         iterations += 1
-        if change <= settings[S_NEWTON] and stage == 1:
-            begin_second_stage(work)
+        # Once a day state and carried content are brought together, so that balances can be taken there.
+        goal = settings[S_NEWTON] * (STRICT if (since + hour + 1) % 24 == 0 else 1.0)
+        settled = has_settled(change, before, iterations, goal, control)
+        before = change
+        # What a step gets wrong has died away by the end of the hour the more, the shorter it was and the
+        # earlier.
+        error *= (step / (SECONDS_PER_HOUR - elapsed)) ** 2
+        if settled and stage < stages:
+            begin_second_stage(work, gamma)
             boundary_flows(work, edges, sums[1])
-            stage = 2
-            iterations = 0
-        elif change <= settings[S_NEWTON] and (error <= 1.0 or step <= settings[S_SHORTEST]):
+            stage, iterations = 2, 0
+        elif settled and (error <= 1.0 or step <= settings[S_SHORTEST]):
             accept_step(work)
             boundary_flows(work, edges, sums[0])
             for k in range(FLUX_COLUMNS):
-                sums[2, k] += step * ((1.0 - GAMMA) * sums[1, k] + GAMMA * sums[0, k])
+                sums[2, k] += step * ((1.0 - gamma) * sums[1, k] + gamma * sums[0, k])
             counters[C_STEPS] += 1
             elapsed += step
+            if taken == 0:
+                opening_step = following_step(step, error, True, settings)
+            step = following_step(step, error, False, settings)
             taken += 1
-            if fresh:
-                opening_step = step * min(2.0, 0.9 / max(error, 1e-6) ** 0.5)
-                fresh = False
-            step *= min(4.0, 0.9 / max(error, 1e-6) ** 0.5)
             if elapsed >= SECONDS_PER_HOUR * (1.0 - 1e-12):
                 for k in range(FLUX_COLUMNS):
                     fluxes[hour, k] = sums[2, k]
@@ -423,32 +491,22 @@ def march(
                 record_hour(hour, temperature, x, watched, history, since, field_every, field_t, field_x)
                 hour += 1
                 counters[C_HOUR] = hour
-                elapsed = 0.0
-                taken = 0
-                fresh = True
-                step = opening_step
-            # Two equal steps to the hour's end beat a long one and a sliver.
-            left = SECONDS_PER_HOUR - elapsed
-            if step >= left:
-                step = left
-            elif step > 0.5 * left:
-                step = 0.5 * left
-            stage = 1
-            iterations = 0
+                elapsed, taken, step = 0.0, 0, opening_step
+            step = fitted_step(step, elapsed)
+            stage, iterations = 1, 0
             begin_step(temperature, x, work)
-        elif change <= settings[S_NEWTON] or not change < 1e300 or iterations >= MOST_ITERATIONS:
-            if change <= settings[S_NEWTON]:
+        elif settled or not change < 1e300 or iterations >= MOST_ITERATIONS:
+            if settled:
                 counters[C_REJECTED] += 1
-                step = max(step * max(0.2, 0.9 / error**0.5), settings[S_SHORTEST])
+                step = following_step(step, error, False, settings)
             else:
                 counters[C_FAILED] += 1
                 counters[C_WORST_NODE] = int(control[K_WORST])
                 step *= 0.25
-            if step < 1e-3 * settings[S_SHORTEST]:
-                restore(temperature, x, work)
-                return STEP_TOO_SHORT
-            stage = 1
-            iterations = 0
+                if step < 1e-3 * settings[S_SHORTEST]:
+                    restore(temperature, x, work)
+                    return STEP_TOO_SHORT
+            stage, iterations = 1, 0
             restore(temperature, x, work)
         if taken > settings[S_MOST_STEPS]:
             return TOO_MANY_STEPS

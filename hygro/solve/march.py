@@ -116,6 +116,7 @@ class _Run:
         log_suction = np.log10(np.maximum(suction, 10.0**LOG_SUCTION_LOW))
         work = np.zeros((grid.nodes, layout.WORK_COLUMNS))
         control = np.zeros(layout.CONTROL)
+        control[layout.K_CURVATURE] = 1.0
         control[layout.K_STEP] = 60.0  # the first hour starts from a state that knows nothing of the climate
         run = cls(
             model, grid, span, settings, watched, boundary_array(model.external),

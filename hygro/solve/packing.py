@@ -19,9 +19,6 @@ TEMPERATURE_SHARE = 20.0
 NEWTON_SHARE = 0.05
 """Change at which an iteration ends, as a share of the error tolerance; the error left is far smaller."""
 
-NEWTON_MOST = 0.005
-"""Change of relative humidity at which an iteration ends at the latest [1]; keeps balances closed in drafts."""
-
 FREE_SATURATION = int(-LOG_SUCTION_LOW * STEPS_PER_DECADE)
 """Table node of a suction of 1 Pa."""
 
@@ -46,8 +43,10 @@ def settings_array(settings: Settings) -> FloatArray:
     packed[layout.S_TOLERANCE_PHI] = settings.tolerance
     packed[layout.S_TOLERANCE_T] = TEMPERATURE_SHARE * settings.tolerance
     packed[layout.S_TOLERANCE_W] = settings.tolerance
-    packed[layout.S_NEWTON] = min(NEWTON_SHARE, NEWTON_MOST / settings.tolerance)
+    packed[layout.S_NEWTON] = NEWTON_SHARE
     packed[layout.S_SHORTEST] = settings.shortest_step
+    packed[layout.S_LONGEST] = settings.longest_step
+    packed[layout.S_STAGES] = settings.stages
     packed[layout.S_MOST_STEPS] = settings.most_steps
     return packed
 

@@ -9,9 +9,6 @@ import numpy as np
 from hygro.grid.cells import Grid, IntArray
 from hygro.physics.typing import FloatArray
 
-TOLERANCES = {"draft": 1.0, "standard": 0.1, "reference": 0.003}
-"""`Settings.tolerance` by name; docs/solver.md has the measured error of each."""
-
 
 @dataclass(frozen=True)
 class Settings:
@@ -20,21 +17,34 @@ class Settings:
     Parameters
     ----------
     tolerance : float
-        Estimated local error that one step may make in relative humidity [1]; in temperature 20 K times
-        that, in water content that share of free saturation. The estimate is that of the embedded first-
-        order method, so the error made is far smaller (docs/solver.md has the measured relation).
-    shortest_step : float
-        Step that error control does not go below [s]; what is faster is damped, not resolved.
+        Local error that one step may make in relative humidity [1], as estimated by the embedded first-order
+        method; in temperature 20 K times that, in water content that share of free saturation. The error
+        made is far smaller (docs/solver.md has the measured relation).
+    stages : int
+        1 for backward Euler without error control, 2 for the method of second order with it.
+    longest_step, shortest_step : float
+        Bounds of a step [s]; error control does not go below the shortest: what is faster is damped, not
+        resolved.
     field_every : int
         Hours between two snapshots of the whole wall.
     most_steps : int
         Steps within one hour after which the march gives up.
     """
 
-    tolerance: float = TOLERANCES["standard"]
+    tolerance: float = 0.1
+    stages: int = 2
+    longest_step: float = 1800.0
     shortest_step: float = 1.0
     field_every: int = 24
     most_steps: int = 20_000
+
+
+ACCURACIES: dict[str, Settings] = {
+    "draft": Settings(stages=1, longest_step=3600.0),
+    "standard": Settings(),
+    "reference": Settings(tolerance=1e-3),
+}
+"""Settings by name; docs/solver.md has the measured error and time of each."""
 
 
 @dataclass(frozen=True)
