@@ -13,15 +13,12 @@ from hygro.physics import moist_air
 from hygro.solve import layout
 from hygro.solve.balance import water_at
 from hygro.solve.march import march
-from hygro.solve.settings import Settings, Span
+from hygro.solve.settings import ACCURACIES, Span
 
-KELVIN = 273.15
 CONSTANT_DIFFUSIVITY = PhysicsOptions(
     viscosity=False, permeability=moist_air.PERMEABILITY_CONSTANT_DIFFUSIVITY
 )
 STANDARD = PhysicsOptions()
-REFERENCE = 0.003
-"""Tolerance of the accuracy named "reference"."""
 
 
 def layer(material, thickness, temperature=293.15, humidity=0.5, suction=None, name=None):
@@ -44,17 +41,16 @@ def wall(layers, external, internal, films=(), physics=STANDARD):
     )
 
 
-def run(model, hours=None, scale=1.0, tolerance=0.1, field_every=24, shortest_step=1.0, **settings):
-    """March; return the solution with profiles of the cells attached: depth, T [K], x, w, phi at snapshots."""
+def run(model, hours=None, scale=1.0, accuracy="standard", field_every=24, **settings):
+    """March; return the solution with profiles of the cells attached.
+
+    Depth, T [K], x, w, phi at snapshots.
+    """
     record = len(model.external.temperature)
     hours = hours or record
     grid = build_grid(model, scale)
-    solution = march(
-        model,
-        grid,
-        Span((0, hours), record),
-        Settings(tolerance, shortest_step, field_every, **settings),
-    )
+    chosen = replace(ACCURACIES[accuracy], field_every=field_every, **settings)
+    solution = march(model, grid, Span((0, hours), record), chosen)
     cells = slice(1, -1)
     x = solution.field_log_suction
     return SimpleNamespace(
@@ -128,8 +124,8 @@ def synthetic_climate(hours, seed=7, rain=True):
 
 
 __all__ = [
-    "CONSTANT_DIFFUSIVITY", "KELVIN", "REFERENCE", "STANDARD", "constant_boundary", "film", "fixed_boundary", "layer",
-    "mirrored", "plain_material", "run", "series_boundary", "synthetic_climate", "wall", "within",
+    "CONSTANT_DIFFUSIVITY", "STANDARD", "constant_boundary", "film", "fixed_boundary",
+    "layer", "mirrored", "plain_material", "run", "series_boundary", "synthetic_climate", "wall", "within",
 ]  # fmt: skip
 
 

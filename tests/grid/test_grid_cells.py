@@ -38,7 +38,10 @@ def test_cells_stay_within_their_bounds(thickness, scale):
 
 @pytest.mark.parametrize("thickness", [0.01, 0.1, 0.5, 2.0])
 def test_half_the_scale_twice_the_cells(thickness):
-    """Halving the scale halves sizes everywhere: the count doubles, but for the rounding of one cell at each face."""
+    """Halving the scale halves sizes everywhere.
+
+    The count doubles, but for the rounding of one cell at each face.
+    """
     counts = [len(layer_cells(thickness, scale)) for scale in (1.0, 0.5, 0.25)]
     assert counts[1] == pytest.approx(2 * counts[0], abs=4)
     assert counts[2] == pytest.approx(2 * counts[1], abs=4)
@@ -100,7 +103,11 @@ def test_films_sit_where_they_were_put(position, between):
 
 def test_films_at_one_place_act_in_series():
     """Resistances add, also where they follow humidity; one closed film closes the place."""
-    films = [film(1, 0.5, liquid_open=True), film(1, lambda phi: 1.0 + phi, liquid_open=False), film(0, 0.1, liquid_open=True)]
+    films = [
+        film(1, 0.5, liquid_open=True),
+        film(1, lambda phi: 1.0 + phi, liquid_open=False),
+        film(0, 0.1, liquid_open=True),
+    ]
     grid = build_grid(three_layers(films))
     face = np.flatnonzero(grid.layer[1:-1] == 0)[-1] + 1
     assert grid.film_s_d[grid.film[face]] == pytest.approx(1.5 + np.linspace(0, 1, 101))
@@ -120,7 +127,9 @@ def test_packed_curves_are_linear_between_nodes():
     table = grid.tables[0]
     for column in range(len(CURVES)):
         value, slope = table[:, 2 * column], table[:, 2 * column + 1]
-        assert value[:-1] + slope[:-1] * np.diff(LOG_SUCTION) == pytest.approx(value[1:], rel=1e-12, abs=1e-12)
+        assert value[:-1] + slope[:-1] * np.diff(LOG_SUCTION) == pytest.approx(
+            value[1:], rel=1e-12, abs=1e-12
+        )
     assert np.array_equal(table[:, 0], material.table().water_content)
     assert np.array_equal(table[:, 2], material.table().flux_potential)
     assert np.all(table[:, 4] == 7.0)

@@ -1,13 +1,15 @@
 """Heat and moisture in a half-space after a step at its surface: an ordinary boundary-value problem.
 
-With a uniform start and a surface state that steps once and stays, temperature and suction depend on eta = x / sqrt(t) alone.
-The balances of EN 15026 then read, with G = sqrt(t) g for the water flux and Q = sqrt(t) q for conducted plus latent heat,
+With a uniform start and a surface state that steps once and stays, temperature and suction depend on eta =
+x / sqrt(t) alone. The balances of EN 15026 then read, with G = sqrt(t) g for the water flux and Q = sqrt(t)
+q for conducted plus latent heat,
 
     G' = eta/2 w'          Q' = eta/2 (rho c + c_w w) T' - c_w G T'
     G  = -delta/mu p' - K_T Theta'          Q = -lambda T' - h_v delta/mu p'
 
-where the last term of Q' is the sensible heat that moving water carries. Everything here is written out anew from the standard;
-of hygro it uses only the constants, so that a fault in its curves, tables or flows cannot hide.
+where the last term of Q' is the sensible heat that moving water carries. Everything here is written out
+anew from the standard; of hygro it uses only the constants, so that a fault in its curves, tables or flows
+cannot hide.
 """
 
 from collections.abc import Callable
@@ -36,8 +38,9 @@ def saturation_pressure(temperature):
 class HalfSpace:
     """Material and step. Functions take u = ln(suction/Pa) and, where two, temperature in K.
 
-    `water` and `water_slope` are w and dw/du, `potential_slope` is dTheta/du without viscosity, `resistance` is mu,
-    `conductivity` takes w, `air` is the vapour permeability of still air, `mobility` the viscosity factor on liquid flow.
+    `water` and `water_slope` are w and dw/du, `potential_slope` is dTheta/du without viscosity,
+    `resistance` is mu, `conductivity` takes w, `air` is the vapour permeability of still air, `mobility`
+    the viscosity factor on liquid flow.
     """
 
     heat_capacity: float
@@ -107,7 +110,8 @@ class HalfSpace:
         share = erfc(z * length / front)
         first = 1.0 / stages
         y = np.stack([
-            t_in + first * (t_out - t_in) * erfc(z / 2.0), u_in + first * (u_out - u_in) * share, 0.5 * share * first,
+            t_in + first * (t_out - t_in) * erfc(z / 2.0), u_in + first * (u_out - u_in) * share,
+            0.5 * share * first,
             0.5 * erfc(z / 2.0) * first,
         ])  # fmt: skip
         for k in range(1, stages + 1):

@@ -30,7 +30,9 @@ def thinning(temperature):
 
 @dataclass(frozen=True)
 class Step:
-    """A step problem for both sides of the comparison, with the guess of the front and the stages that the solver needs."""
+    """A step problem for both sides of the comparison, with the guess of the front and the stages that the
+    solver needs.
+    """
 
     problem: HalfSpace
     material: Material
@@ -75,7 +77,10 @@ def standard_step():
 
 
 def capillary_step():
-    """An invented sucking brick, damp and cold, against warm water: liquid outruns heat and carries some of it."""
+    """An invented sucking brick, damp and cold, against warm water.
+
+    Liquid outruns heat and carries some of it.
+    """
 
     def water(u):
         return 200.0 / (1.0 + (2e-5 * np.exp(u)) ** 2) ** 0.5
@@ -115,7 +120,10 @@ def capillary_step():
 
 
 def fibre_step():
-    """An invented light fibre board without liquid: it cools as it dries, latent heat against little storage."""
+    """An invented light fibre board without liquid.
+
+    It cools as it dries, latent heat against little storage.
+    """
     scale = VAPOUR_PRESSURE_SCALE * 293.15
 
     def water(u):

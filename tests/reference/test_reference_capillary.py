@@ -1,9 +1,17 @@
-"""Exact nonlinear capillary suction into a dry half-space: a family of curves for which the front is known in closed form.
+"""Exact nonlinear capillary suction into a dry half-space.
+
+A family of curves for which the front is known in closed form.
 
 w = 300 / (1 + 1e-6 P) kg/m3 over suction P, and
-K = -dw/dP (n + 1)/(2 n) (A/300)^2 (w/300)^n (n + 1 - (w/300)^n) give, from dry, with a saturated face,
-w = 300 (1 - x / (C sqrt t))^(1/n) with C = (A/300)(n + 1)/n, and an uptake of A sqrt(t) exactly.
-Functions: Sasic Kalagasidis 2004, Buildings IX; the solution was derived from them and checked apart from hygro.
+
+    K = -dw/dP (n + 1)/(2 n) (A/300)^2 (w/300)^n (n + 1 - (w/300)^n)
+
+give, from dry, with a saturated face,
+
+    w = 300 (1 - x / (C sqrt t))^(1/n) with C = (A/300)(n + 1)/n
+
+and an uptake of A sqrt(t) exactly. Functions: Sasic Kalagasidis 2004, Buildings IX; the solution was
+derived from them and checked apart from hygro.
 """
 
 import numpy as np
@@ -74,10 +82,11 @@ def soak(n, face, scale=0.25):
 def test_exact_front(n, face):
     """Uptake within 0.5 %, the front within half a cell, for a held face and for rain alike.
 
-    Three reasons make up the 0.5 %: the start is not quite dry (0.1 % less room), rain of 1 kg/(m2 s) is all taken up for the
-    first 7 ms (A^2/4r, 0.07 % after an hour), cells (the rest). Where the profile ends with a vertical tangent (n > 1) cells
-    know the front to half their size: water misplaced stays below half of what the cell at the front holds when full. The
-    outer half of the wet zone is free of that smear and follows the exact profile within the same 0.5 % of saturation.
+    Three reasons make up the 0.5 %: the start is not quite dry (0.1 % less room), rain of 1 kg/(m2 s) is
+    all taken up for the first 7 ms (A^2/4r, 0.07 % after an hour), cells (the rest). Where the profile ends
+    with a vertical tangent (n > 1) cells know the front to half their size: water misplaced stays below
+    half of what the cell at the front holds when full. The outer half of the wet zone is free of that smear
+    and follows the exact profile within the same 0.5 % of saturation.
     """
     result = soak(n, face)
     edges = np.concatenate([[0.0], np.cumsum(result.size)])
@@ -96,7 +105,9 @@ def test_exact_front(n, face):
 
 
 def test_published_front_positions():
-    """Front after an hour, and shape at four places, as the source's derivation prints them (rounded to the last digit)."""
+    """Front after an hour, and shape at four places, as the source's derivation prints them (rounded to the
+    last digit).
+    """
     for n, front, shape in (
         (1, 66.7, (0.75, 0.5, 0.25, 0.1)),
         (2, 50.0, (0.866, 0.707, 0.5, 0.316)),
@@ -110,7 +121,10 @@ def test_published_front_positions():
 
 
 def test_uptake_is_a_straight_line_over_root_time():
-    """Source-free: from hour to hour the uptake over sqrt(t) stays the same within 0.2 %, half the grid's own wobble."""
+    """Source-free.
+
+    From hour to hour the uptake over sqrt(t) stays the same within 0.2 %, half the grid's own wobble.
+    """
     result = soak(2, wet_face)
     ratio = np.cumsum(result.water_in[:, 0]) / np.sqrt(3600.0 * np.arange(1, HOURS + 1))
     within(np.ptp(ratio) / ratio.mean(), 0.002, "spread of A over the hours")

@@ -1,4 +1,6 @@
-"""Benchmarks of HAMSTAD WP2 (Hagentoft 2002, report R-02:8), inputs read second-hand or recalled as the case files say."""
+"""Benchmarks of HAMSTAD WP2 (Hagentoft 2002, report R-02:8), inputs read second-hand or recalled as the
+case files say.
+"""
 
 from dataclasses import replace
 
@@ -40,8 +42,9 @@ def test_series_gives_the_table():
 def test_second_benchmark(tmp_path):
     """Isothermal drying through the public door, within 0.1 kg/m3 of the exact solution in every cell.
 
-    The limit is what the requirements of this project ask for. It takes a quarter of the default cell size: the default, made
-    for years of weather, is up to 0.8 kg/m3 off where a front crosses cells that have grown.
+    The limit is what the requirements of this project ask for. It takes a quarter of the default cell size:
+    the default, made for years of weather, is up to 0.8 kg/m3 off where a front crosses cells that have
+    grown.
     """
     data = published("hamstad-bm2", tmp_path, "[output]\nfield_every_h = 100\n[grid]\nscale = 0.25\n")
     for hours in (100, 300, 1000):
@@ -52,16 +55,19 @@ def test_second_benchmark(tmp_path):
     within(abs(left - 10.697), 0.01, "kg/m2 left after 1000 h")  # 0.1 kg/m3 over 0.2 m is 0.02
 
 
-# Cross-check values of another program after 60 d on 212 cells, with the share p = 0.497 in the insulation: a depth [m], a
-# value and how exactly it is stated (half its last digit; one and a half where it says "about"). Two programs, not the
-# published band.
+# Cross-check values of another program after 60 d on 212 cells, with the share p = 0.497 in the insulation:
+# a depth [m], a value and how exactly it is stated (half its last digit; one and a half where it says
+# "about"). Two programs, not the published band.
 HUMIDITY = ((0.350, 79.7, 0.05), (0.381, 94.6, 0.15), (0.410, 76.3, 0.05))
 WATER = ((0.381, 62.0, 1.5), (0.395, 26.6, 0.05), (0.410, 6.0, 0.05))
 HALF_CELL = 1.0e-3  # of 212 cells in 420 mm: the values may belong to a point that far away
 
 
 def fifth_benchmark(share, scale=0.25):
-    """Brick, mortar and capillary-active insulation after 60 days; humidity [%] and water content over depth."""
+    """Brick, mortar and capillary-active insulation after 60 days.
+
+    Humidity [%] and water content over depth.
+    """
     insulation = load_material("hamstad-bm5-insulation")
     insulation = replace(insulation, vapour=PoreAirResistance(5.6, share, insulation.saturation), content="")
     materials = (
@@ -96,7 +102,10 @@ def at(result, values, depth):
 
 
 def test_fifth_benchmark_cross_check():
-    """Same equations, materials and p as the other program; agreement within rounding and half one of its cells."""
+    """Same equations, materials and p as the other program.
+
+    Agreement within rounding and half one of its cells.
+    """
     result = fifth_benchmark(0.497)
     for values, table, unit in (
         (100 * result.humidity[60], HUMIDITY, "% RH"),
@@ -108,7 +117,9 @@ def test_fifth_benchmark_cross_check():
 
 
 def test_fifth_benchmark_with_the_printed_share():
-    """With the share p = 0.2 that the paper prints, pores are open enough at these contents to move no value by 0.1 % RH."""
+    """With the share p = 0.2 that the paper prints, pores are open enough at these contents to move no
+    value by 0.1 % RH.
+    """
     printed, other = fifth_benchmark(0.2), fifth_benchmark(0.497)
     assert np.abs(printed.water[60] - other.water[60]).max() > 1e-3  # p does act
     for depth, _, _ in HUMIDITY:

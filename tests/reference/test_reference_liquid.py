@@ -1,4 +1,7 @@
-"""Liquid in walls: suction from free water, rain until full, drying in two stages, contact of two materials."""
+"""Liquid in walls.
+
+Suction from free water, rain until full, drying in two stages, contact of two materials.
+"""
 
 from dataclasses import replace
 
@@ -24,11 +27,14 @@ def sucking():
 
 @pytest.mark.parametrize("material", sucking(), ids=lambda m: m.name)
 def test_library_materials_suck_at_their_coefficient(material):
-    """Dry, at 20 degC, with a face in free water: uptake 1.0085 A sqrt(t), a straight line over sqrt(t), both within 1 %.
+    """Dry, at 20 degC, with a face in free water.
 
-    1.0085 is what the rounded factor 3.8 of the law gives from dry (references computed it as 1.008). Vapour is shut out: in
-    materials that suck little it would bring as much. 1 % is for the cells, whose error shows as a wave on the line while
-    the front crosses from one to the next; the front ends a fifth of the way into the layer.
+    Uptake 1.0085 A sqrt(t), a straight line over sqrt(t), both within 1 %.
+
+    1.0085 is what the rounded factor 3.8 of the law gives from dry (references computed it as 1.008).
+    Vapour is shut out: in materials that suck little it would bring as much. 1 % is for the cells, whose
+    error shows as a wave on the line while the front crosses from one to the next; the front ends a fifth
+    of the way into the layer.
     """
     coefficient = material.absorption_coefficient
     closed = replace(material, vapour=ResistanceTable((0.0,), (1e9,)), content="")
@@ -47,10 +53,12 @@ def test_library_materials_suck_at_their_coefficient(material):
 
 
 def test_rain_is_taken_up_whole_until_the_wall_is_full():
-    """Rain below what the wall can pass: all of it enters, hour by hour to 1e-9; then nothing, at free saturation.
+    """Rain below what the wall can pass.
 
-    The back is shut. The rain that fits is free saturation less the start; a step of up to an hour may pass that mark, so the
-    sum is right within the rain of half an hour.
+    All of it enters, hour by hour to 1e-9; then nothing, at free saturation.
+
+    The back is shut. The rain that fits is free saturation less the start; a step of up to an hour may pass
+    that mark, so the sum is right within the rain of half an hour.
     """
     brick = load_material("solid-brick")
     hours, thickness, rain = 400, 0.05, 5e-5
@@ -84,7 +92,10 @@ def test_rain_is_taken_up_whole_until_the_wall_is_full():
 
 
 def test_rain_that_stops_leaves_no_more_uptake():
-    """Hours without rain take up exactly nothing, and splash is no business of the solver: uptake never above rain."""
+    """Hours without rain take up exactly nothing, and splash is no business of the solver.
+
+    Uptake never above rain.
+    """
     hours = np.arange(96)
     rain = np.where(hours % 12 < 3, 4e-4, 0.0)
     outside = series_boundary(
@@ -103,9 +114,10 @@ def test_rain_that_stops_leaves_no_more_uptake():
 def test_drying_in_two_stages():
     """A wet brick in an air stream: first the rate of a free wet surface, then less than a quarter of it.
 
-    The surface sits at the wet-bulb temperature of this test's own coefficients: h (T_air - T) = h_v beta (p_sat(T) - p_air);
-    the sensible heat that vapour takes away is that which the liquid brings. Rate of the hours 24 to 36 within 0.5 %: by then
-    the slab has cooled, and pores at 5e5 Pa of suction stand over 99.6 % humidity.
+    The surface sits at the wet-bulb temperature of this test's own coefficients: h (T_air - T) = h_v beta
+    (p_sat(T) - p_air); the sensible heat that vapour takes away is that which the liquid brings. Rate of
+    the hours 24 to 36 within 0.5 %: by then the slab has cooled, and pores at 5e5 Pa of suction stand over
+    99.6 % humidity.
     """
     brick = load_material("solid-brick-strongly-sucking")
     hours, h, beta, humidity = 24 * 60, 20.0, 1.4e-7, 0.45
@@ -153,9 +165,12 @@ def contact(hours, scale=1.0):
 
 
 def test_suction_is_continuous_where_materials_meet():
-    """Within a day the step of suction at the contact is gone, that of water content is not; the mass has only moved.
+    """Within a day the step of suction at the contact is gone, that of water content is not.
 
-    Cells at the contact are 0.1 mm: what is left of the step between their centres is the gradient over 0.1 mm.
+    The mass has only moved.
+
+    Cells at the contact are 0.1 mm: what is left of the step between their centres is the gradient over 0.1
+    mm.
     """
     result = contact(24)
     first, last = (np.flatnonzero(result.grid.layer[1:-1] == k) for k in (0, 1))
@@ -171,7 +186,10 @@ def test_suction_is_continuous_where_materials_meet():
 
 
 def test_two_materials_end_at_one_suction():
-    """At the end both hold what their own curve says at the one suction that uses up all the water: a root of one equation."""
+    """At the end both hold what their own curve says at the one suction that uses up all the water.
+
+    A root of one equation.
+    """
     result = contact(24 * 2000)
     grid, size = result.grid, result.grid.size
     stored = (result.water[0] * result.size).sum()
@@ -183,7 +201,10 @@ def test_two_materials_end_at_one_suction():
 
 
 def test_equal_curves_under_two_names_make_no_interface():
-    """Brick against the same brick from another table goes through the interface's root; nothing may change, to 1e-9."""
+    """Brick against the same brick from another table goes through the interface's root.
+
+    Nothing may change, to 1e-9.
+    """
     brick = load_material("solid-brick")
     ends = (
         fixed_boundary(temperature=288.15, suction=1e4, hours=200),

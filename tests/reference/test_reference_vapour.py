@@ -4,7 +4,6 @@ import numpy as np
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq, fsolve
 from solver_walls import (
-    REFERENCE,
     STANDARD,
     constant_boundary,
     film,
@@ -26,7 +25,10 @@ LONG = 24 * 400
 
 
 def isothermal(layers, films=(), hours=LONG, outside=0.3, inside=0.7, beta=(1e-7, 2e-8), **settings):
-    """March between airs of 20 degC; the heat of evaporation (0.05 W/m2) moves surfaces by 5e-6 K behind 1e4 W/(m2 K)."""
+    """March between airs of 20 degC.
+
+    The heat of evaporation (0.05 W/m2) moves surfaces by 5e-6 K behind 1e4 W/(m2 K).
+    """
     airs = [
         constant_boundary(
             hours=hours,
@@ -43,8 +45,8 @@ def isothermal(layers, films=(), hours=LONG, outside=0.3, inside=0.7, beta=(1e-7
 def test_steady_vapour_resistances_add():
     """Surfaces, two materials and two films in series, as in ISO 13788: flux within 1e-6.
 
-    The heat that vapour releases at one surface and takes up at the other leaves 1e-5 K between them, 1e-6 of the difference
-    of vapour pressure; nothing else separates the march from the sum of resistances.
+    The heat that vapour releases at one surface and takes up at the other leaves 1e-5 K between them, 1e-6
+    of the difference of vapour pressure; nothing else separates the march from the sum of resistances.
     """
     layers = [
         layer(plain_material("outer", resistance=15.0, full=2.0), 0.10),
@@ -60,10 +62,12 @@ def test_steady_vapour_resistances_add():
 
 
 def test_film_that_follows_humidity():
-    """A membrane between two layers whose s_d falls with the mean humidity of its sides: root of one equation, within 1e-4.
+    """A membrane between two layers whose s_d falls with the mean humidity of its sides.
 
-    The march reads s_d off a table at whole per cents, linear in between: with s_d'' = 11 m the table lies 11 * 0.01^2 / 8 =
-    1.4e-4 m high, of a resistance of 2.7 m of air in all.
+    Root of one equation, within 1e-4.
+
+    The march reads s_d off a table at whole per cents, linear in between: with s_d'' = 11 m the table lies
+    11 * 0.01^2 / 8 = 1.4e-4 m high, of a resistance of 2.7 m of air in all.
     """
 
     def s_d(phi):
@@ -86,10 +90,12 @@ def test_film_that_follows_humidity():
 
 
 def test_drying_slab_series():
-    """A slab of linear sorption from 80 to 40 % at both faces: Fourier series, within 0.2 % of the step in every cell.
+    """A slab of linear sorption from 80 to 40 % at both faces.
 
-    Isothermal by a heat capacity and conductivity that drown the heat of evaporation. 0.2 %: cells of 2 mm over the first
-    profile compared, (2 mm)^2 / (12 D t).
+    Fourier series, within 0.2 % of the step in every cell.
+
+    Isothermal by a heat capacity and conductivity that drown the heat of evaporation. 0.2 %: cells of 2 mm
+    over the first profile compared, (2 mm)^2 / (12 D t).
     """
     full, mu, thickness = 20.0, 10.0, 0.05
     material = plain_material("slab", conductivity=10.0, capacity=2e6, resistance=mu, full=full)
@@ -97,7 +103,7 @@ def test_drying_slab_series():
     result = run(
         wall([layer(material, thickness, WARM, 0.8)], faces, faces),
         scale=0.125,
-        tolerance=REFERENCE,
+        accuracy="reference",
         field_every=6,
     )
     diffusivity = DELTA * SATURATION / (mu * full)
@@ -111,7 +117,8 @@ def test_drying_slab_series():
 
 
 def coupled_fluxes(layers, outside, inside):
-    """Steady water and heat flux [kg/(m2 s), W/m2] through layers (thickness, lambda, mu), by shooting from outside to inside.
+    """Steady water and heat flux [kg/(m2 s), W/m2] through layers (thickness, lambda, mu), by shooting from
+    outside to inside.
 
     `outside`, `inside`: temperature [K], vapour pressure [Pa], h [W/(m2 K)], beta [kg/(m2 s Pa)].
     """
@@ -146,10 +153,12 @@ def coupled_fluxes(layers, outside, inside):
 
 
 def test_steady_wall_with_latent_heat():
-    """Vapour-open board outside thin masonry, nowhere near condensing: both fluxes within 1e-4 of a shooting solution of the differential equations.
+    """Vapour-open board outside thin masonry, nowhere near condensing.
 
-    1e-4: water carries its sensible heat at the temperature of the cell it leaves, c_w g times 1.5 K, 1e-3 of 10 W/m2, for
-    cells of 5 mm. Latent heat is over 10 % of the flux, so a wrong share of it would show.
+    Both fluxes within 1e-4 of a shooting solution of the differential equations.
+
+    1e-4: water carries its sensible heat at the temperature of the cell it leaves, c_w g times 1.5 K, 1e-3
+    of 10 W/m2, for cells of 5 mm. Latent heat is over 10 % of the flux, so a wrong share of it would show.
     """
     pieces = ((0.08, 0.045, 1.2), (0.05, 0.6, 4.0))
     airs = []
@@ -188,7 +197,9 @@ def test_steady_wall_with_latent_heat():
 
 
 def test_permeability_conventions():
-    """Constant diffusivity of 26.1e-6 m2/s instead of the standard's law changes the flux by the ratio of both, to 1e-6."""
+    """Constant diffusivity of 26.1e-6 m2/s instead of the standard's law changes the flux by the ratio of
+    both, to 1e-6.
+    """
     layers = [layer(plain_material("slab", resistance=10.0, full=2.0, conductivity=10.0), 0.1, WARM, 0.5)]
     ends = [fixed_boundary(temperature=WARM, relative_humidity=phi, hours=LONG) for phi in (0.3, 0.7)]
     flux = [
