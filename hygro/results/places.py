@@ -55,18 +55,19 @@ def places_of(model: WallModel, grid: Grid, layers: list[Mapping[str, Any]]) -> 
     -------
     list of Place
         An interface is one place midway between the two cells that meet there, 0.1 mm apart; with a film in
-        it, two: the faces of the film. A film on a surface adds the face under it.
+        it, two at one depth: the faces of the film. A film on a surface adds the face under it.
     """
     last = grid.nodes - 1
     films = _film_names(model)
+    thickness = float(grid.depth[last])
     found = [_surface("external surface", 0, 0.0, layers[0])]
     if 0 in films:
-        found.append(_face(f"under {films[0]}, outside", 1, grid, None, layers[0]))
+        found.append(_face(f"under {films[0]}, outside", 1, 0.0, None, layers[0]))
     for index in range(1, len(layers)):
         found += _interface(index, grid, layers, films.get(index))
     if len(layers) in films:
-        found.append(_face(f"under {films[len(layers)]}, inside", last - 1, grid, layers[-1], None))
-    found.append(_surface("internal surface", last, float(grid.depth[last]), layers[-1]))
+        found.append(_face(f"under {films[len(layers)]}, inside", last - 1, thickness, layers[-1], None))
+    found.append(_surface("internal surface", last, thickness, layers[-1]))
     return found + [_probe(model, grid, layers, index) for index in range(len(model.probes))]
 
 
@@ -103,20 +104,20 @@ def _interface(index: int, grid: Grid, layers: list[Mapping[str, Any]], film: st
         info = PlaceInfo(label, "interface", depth, a["material"], b["material"], sensitivity, decline)
         return [Place(info, outer, inner, 0.5)]
     return [
-        _face(f"{label}, outer face of {film}", outer, grid, a, b),
-        _face(f"{label}, inner face of {film}", inner, grid, a, b),
+        _face(f"{label}, outer face of {film}", outer, depth, a, b),
+        _face(f"{label}, inner face of {film}", inner, depth, a, b),
     ]
 
 
 def _face(
-    label: str, node: int, grid: Grid, a: Mapping[str, Any] | None, b: Mapping[str, Any] | None
+    label: str, node: int, depth: float, a: Mapping[str, Any] | None, b: Mapping[str, Any] | None
 ) -> Place:
     beside = [layer for layer in (a, b) if layer is not None]
     sensitivity, decline = _more_sensitive(beside[0], beside[-1])
     info = PlaceInfo(
         label,
         "interface",
-        float(grid.depth[node]),
+        depth,
         a["material"] if a else "",
         b["material"] if b else "",
         sensitivity,
