@@ -190,7 +190,7 @@ def test_second_order_in_space():
 
 @pytest.mark.slow
 def test_standard_case_for_a_year_through_the_public_door(tmp_path):
-    """cases/published/en15026-annex-a.toml on half its default cell size.
+    """The published case of Annex A on half its default cell size.
 
     7, 30 and 365 days at the limits of the standard.
     """

@@ -20,12 +20,17 @@ from hygro.solve import binding, kernels
 
 HERE = Path(__file__).parent
 
-PLAIN = """import json, sys from solver_walls import run from walls_in_rain import insulated from
-        hygro.solve import binding, kernels assert binding.cpu_march() is kernels.march result =
-        run(insulated(int(sys.argv[1])), field_every=1) solution = result.solution
-        print(json.dumps([solution.temperature.tolist(), solution.log_suction.tolist(),
-        solution.flows.tolist(), solution.steps]))
-        """
+PLAIN = """
+import json, sys
+from solver_walls import run
+from walls_in_rain import insulated
+from hygro.solve import binding, kernels
+
+assert binding.cpu_march() is kernels.march
+solution = run(insulated(int(sys.argv[1])), field_every=1).solution
+parts = (solution.temperature, solution.log_suction, solution.flows)
+print(json.dumps([*(part.tolist() for part in parts), solution.steps]))
+"""
 
 
 def test_plain_and_compiled_agree():
