@@ -13,9 +13,9 @@ from typing import Any
 
 from hygro import constants
 from hygro.materials import tables
-from hygro.solve import flows, kernels, layout
+from hygro.solve import flows, kernels, layout, sweep
 
-SOURCES: tuple[ModuleType, ...] = (constants, tables, layout, flows, kernels)
+SOURCES: tuple[ModuleType, ...] = (constants, tables, layout, flows, sweep, kernels)
 """Modules whose text decides the compiled code, in the order of their imports."""
 
 
@@ -50,7 +50,7 @@ def cpu_march() -> Callable[..., int]:
     if os.environ.get("NUMBA_DISABLE_JIT", "0") != "0":
         return kernels.march
     scope: dict[str, Any] = {}
-    for module in (flows, kernels):
+    for module in (flows, sweep, kernels):
         for function in vars(module).values():
             if isinstance(function, FunctionType) and function.__module__ == module.__name__:
                 scope[function.__name__] = _rebound(function, scope)

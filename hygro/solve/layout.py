@@ -40,8 +40,8 @@ C_STEPS, C_REJECTED, C_FAILED, C_SWEEPS, C_WORST_NODE, C_HOUR = range(6)
 COUNTERS = 6
 
 # Controller state, kept between calls.
-K_STEP, K_WORST, K_CURVATURE = range(3)
-CONTROL = 3
+K_STEP, K_WORST, K_CURVATURE, K_STRIDE, K_TURN = range(5)
+CONTROL = 5
 
 # Status.
 DONE, STEP_TOO_SHORT, TOO_MANY_STEPS = range(3)

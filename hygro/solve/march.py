@@ -24,6 +24,7 @@ from hygro.solve.packing import (
     settings_array,
 )
 from hygro.solve.settings import Settings, Solution, Span
+from hygro.solve.sweep import LONGEST_STRIDE
 
 PORTION = 730
 """Hours between two calls of the progress hook, about a month."""
@@ -117,6 +118,7 @@ class _Run:
         work = np.zeros((grid.nodes, layout.WORK_COLUMNS))
         control = np.zeros(layout.CONTROL)
         control[layout.K_CURVATURE] = 1.0
+        control[layout.K_STRIDE] = LONGEST_STRIDE
         control[layout.K_STEP] = 60.0  # the first hour starts from a state that knows nothing of the climate
         run = cls(
             model, grid, span, settings, watched, boundary_array(model.external),
