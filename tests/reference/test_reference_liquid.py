@@ -181,8 +181,7 @@ def test_suction_is_continuous_where_materials_meet():
     within(after, 0.01 * before, "step of log10 suction")
     assert abs(result.water[1, a] - result.water[1, b]) > 50.0
     stored = (result.water * result.size).sum(axis=1)
-    # From the state, which iterations leave up to 0.05 % RH short of the content that is carried on.
-    within(abs(stored[1] / stored[0] - 1.0), 5e-4, "mass, share")
+    within(abs(stored[1] / stored[0] - 1.0), 1e-9, "mass, share")
 
 
 def test_two_materials_end_at_one_suction():

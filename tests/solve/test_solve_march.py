@@ -30,13 +30,19 @@ from hygro.solve import march as march_module
 from hygro.solve.march import march
 from hygro.solve.settings import ACCURACIES, Span
 
+BALANCE = 1e-9
+"""Of an ordinary wall, at the end of a whole day, where state and carried content are brought together."""
+
+ANY_BALANCE = 5e-6
+"""Of any wall: the change of humidity at which an iteration ends at a day's end."""
+
 
 @pytest.mark.parametrize("accuracy", ACCURACIES)
 def test_balances_close_in_rain(accuracy):
     """What is stored is what crossed the faces, to 1e-9 of what crossed, at every accuracy on offer."""
     water, heat = rainy_run(accuracy=accuracy).solution.balance_errors()
-    within(np.abs(water).max(), 1e-9, "water")
-    within(np.abs(heat).max(), 1e-9, "heat")
+    within(np.abs(water).max(), BALANCE, "water")
+    within(np.abs(heat).max(), BALANCE, "heat")
 
 
 def test_balance_seen_from_the_layers():
@@ -213,32 +219,24 @@ def test_steady_year_is_found():
 
 SUCKING = [name for name in list_materials() if load_material(name).table().flux_potential.any()]
 
-LEFT_OVER = 2.5e-5
-"""An iteration that ends at a change of 0.005 leaves about its square in the state.
-
-The content carried on is exact.
-"""
-
-
+RESTLESS = ("dense-brick-1980", "hamstad-bm5-mortar")
 NO_REST = pytest.mark.xfail(reason="the iteration swings between two states of the surface when rain sets in")
 
 
-@pytest.mark.parametrize(
-    "name", [pytest.param(n, marks=NO_REST if n == "hamstad-bm5-mortar" else ()) for n in SUCKING]
-)
-def test_sucking_materials_stand_a_wet_fortnight(name):
+@pytest.mark.parametrize("name", [pytest.param(n, marks=NO_REST if n in RESTLESS else ()) for n in SUCKING])
+def test_sucking_materials_stand_seventeen_wet_days(name):
     """Every library material that conducts liquid, bare in the rain.
 
     No failure, closed balance, humidity in bounds.
     """
-    outside, inside = synthetic_climate(336)
-    result = run(wall([layer(load_material(name), 0.15, 283.15, 0.8)], outside, inside))
+    outside, inside = synthetic_climate(1500)
+    result = run(wall([layer(load_material(name), 0.2, 283.15, 0.8)], outside, inside), hours=17 * 24)
     assert result.solution.failure == ""
     assert result.humidity.min() > 0.0
     assert result.humidity.max() <= 1.0 + 1e-9
     water, heat = result.solution.balance_errors()
-    within(abs(water[0]), LEFT_OVER, "water")
-    within(abs(heat[0]), LEFT_OVER, "heat")
+    within(abs(water[0]), ANY_BALANCE, "water")
+    within(abs(heat[0]), ANY_BALANCE, "heat")
 
 
 @given(
@@ -262,8 +260,8 @@ def test_any_wall_keeps_its_books(names, thicknesses, seed, humidity):
     assert result.solution.failure == ""
     assert result.solution.hours == 120
     water, heat = result.solution.balance_errors()
-    assert abs(water[0]) < LEFT_OVER
-    assert abs(heat[0]) < LEFT_OVER
+    assert abs(water[0]) < ANY_BALANCE
+    assert abs(heat[0]) < ANY_BALANCE
 
 
 def test_condensate_against_a_foil():
@@ -287,10 +285,10 @@ def test_condensate_against_a_foil():
     assert result.water[-1, cold] > wool.saturation
     assert np.all(np.diff(result.water[30:, cold]) > 0.0)
     water, heat = result.solution.balance_errors()
-    within(abs(water[0]), 1e-6, "water")
-    within(abs(heat[0]), 1e-6, "heat")
+    within(abs(water[0]), BALANCE, "water")
+    within(abs(heat[0]), BALANCE, "heat")
     gained = ((result.water[-1] - result.water[0]) * result.size).sum()
-    within(abs(gained / result.water_in[:, 1].sum() - 1.0), 1e-6, "water kept, share")
+    within(abs(gained / result.water_in[:, 1].sum() - 1.0), BALANCE, "water kept, share")
 
 
 def test_accuracy_by_name_is_an_order():
