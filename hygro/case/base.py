@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field, Strict
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, Strict
 from pydantic_core import PydanticCustomError
 
 T = TypeVar("T")
@@ -27,9 +27,6 @@ Positive = Annotated[float, Field(gt=0.0)]
 
 Celsius = Annotated[float, Field(ge=-60.0, le=100.0)]
 """A temperature that a wall may see [degC]."""
-
-HumidityPercent = Annotated[float, Field(gt=0.0, le=100.0)]
-"""A relative humidity [%]; 0 would be an infinite suction."""
 
 Words = Annotated[str, Field(min_length=1, max_length=200)]
 """A name or a title."""
@@ -59,3 +56,21 @@ def refuse(
     return PydanticCustomError(
         "refused", "refused", {"what": what, "expected": expected, "hint": hint, "shown": shown}
     )
+
+
+def _no_share(value: float) -> float:
+    """Refuse what can only be a share: 0.5 where 50 % is meant would dry the wall and pass for an answer."""
+    if value < DRIEST_PERCENT:
+        raise refuse(
+            "is so low that a share from 0 to 1 seems meant",
+            expected=f"percent, at least {DRIEST_PERCENT:g}",
+            hint="write 50 for 50 %",
+        )
+    return value
+
+
+DRIEST_PERCENT = 1.0
+"""Least relative humidity [%] a case can state. Drier air and pores are found in ovens only."""
+
+HumidityPercent = Annotated[float, Field(gt=0.0, le=100.0), AfterValidator(_no_share)]
+"""A relative humidity [%]; 0 would be an infinite suction."""

@@ -8,7 +8,7 @@ from hygro.case.boundaries import BoundarySection
 from hygro.case.lines import Path
 from hygro.case.run import UNTIL_STEADY
 from hygro.case.schema import CaseFile
-from hygro.case.source import CaseSource
+from hygro.case.source import CaseSource, near_file
 from hygro.constants import HOURS_PER_YEAR
 
 _ALLOWED = {
@@ -149,4 +149,6 @@ def _check_file(path: Path, name: str | None, source: CaseSource) -> None:
     except OSError as failure:  # such as a name that is too long
         there, what = False, f"cannot be looked up ({failure.strerror})"
     if not there:
-        raise source.error(path, f"{what}: {name!r}", hint="paths start from the directory of the case file")
+        near = near_file(file)
+        hint = f"did you mean {near!r}?" if near else "paths start from the directory of the case file"
+        raise source.error(path, f"{what}: {name!r}", hint=hint)

@@ -41,7 +41,11 @@ def _check_stack(layers: tuple[LayerSection, ...], path: Path, thickest: float, 
 
 def _check_layer(layer: LayerSection, path: Path, thickest: float, source: CaseSource) -> None:
     if (layer.material is None) == (layer.film is None):
-        what = "the layer has neither a material nor a film" if layer.film is None else "the layer has both"
+        what = (
+            "the layer has neither a material nor a film"
+            if layer.film is None
+            else "the layer has both a material and a film"
+        )
         raise source.error(path, what, expected="either material or film")
     if layer.film is not None:
         _check_film(layer, path, source)
@@ -135,7 +139,11 @@ def check_probes(spec: CaseFile, source: CaseSource) -> None:
                 expected=f"at most the wall's thickness of {total:g} mm",
             )
         if probe.name in names:
-            raise source.error(("probe", index, "name"), f"two probes are called {probe.name!r}")
+            raise source.error(
+                ("probe", index, "name"),
+                f"two probes are called {probe.name!r}",
+                expected="names that differ",
+            )
         names.add(probe.name)
         _check_probe_stays(spec, index, total, source)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from dataclasses import dataclass
+from difflib import get_close_matches
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -122,15 +123,32 @@ def parse_source(text: str, path: FilePath) -> CaseSource:
     return CaseSource(path, text, data, key_lines(text))
 
 
+def near_file(path: FilePath) -> str | None:
+    """Name the file beside a path that is most like it.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        A file that is not there.
+
+    Returns
+    -------
+    str or None
+        Name, without the directory, of a file of the same suffix.
+    """
+    try:
+        names = sorted(entry.name for entry in path.parent.iterdir() if entry.suffix == path.suffix)
+    except OSError:
+        return None
+    return next(iter(get_close_matches(path.name, names, n=1)), None)
+
+
 def _beside(path: FilePath) -> str | None:
     """Name a case file that may have been meant."""
-    from difflib import get_close_matches
-
     if not path.parent.is_dir():
         return f"there is no directory {str(path.parent)!r} either"
-    names = sorted(entry.name for entry in path.parent.iterdir() if entry.suffix == ".toml")
-    close = get_close_matches(path.name, names, n=1)
-    return f"did you mean {close[0]!r}?" if close else None
+    near = near_file(path)
+    return f"did you mean {near!r}?" if near else None
 
 
 def _syntax_error(message: str, text: str, path: FilePath) -> CaseError:
@@ -149,4 +167,14 @@ def _syntax_error(message: str, text: str, path: FilePath) -> CaseError:
             found=content,
             hint="keep one, or write [[...]] for a list of them",
         )
-    return CaseError(f"not valid TOML ({reason[:1].lower()}{reason[1:]})", where=where, found=content or None)
+    what = f"not valid TOML ({reason[:1].lower()}{reason[1:]})"
+    return CaseError(what, where=where, found=content or None, hint=_slip(reason, content))
+
+
+def _slip(reason: str, content: str) -> str | None:
+    """Name the slip that most often stands behind what the parser says."""
+    if re.search(r"=\s*[+-]?\d+,\d+\s*(#|$)", content):
+        return "decimals are written with a point"
+    if reason.startswith(("Illegal character '\\n'", "Unterminated string")):
+        return "a closing quote seems to be missing"
+    return None

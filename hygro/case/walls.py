@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, StringConstraints
@@ -13,7 +14,8 @@ Name = Annotated[str, StringConstraints(min_length=1, max_length=80, strip_white
 
 
 def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)
+    """Tell numbers from text, truth values, nan and inf."""
+    return isinstance(value, int | float) and not isinstance(value, bool) and isfinite(value)
 
 
 def _thickness(value: Any) -> Any:

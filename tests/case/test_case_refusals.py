@@ -46,6 +46,34 @@ WRONG = [
         "13: the layer of 'brick' has an impossible thickness, found 2001",
     ),
     ("[40, 80]", "[40, 0.0]", "25: 'thickness_mm' in [[build_up.layer]] does not rise from entry to entry"),
+    (
+        "thickness_mm = 225",
+        "thickness_mm = nan",
+        "13: 'thickness_mm' in [[wall.layer]] is no thickness, found nan",
+    ),
+    ("[40, 80]", "[40, inf]", "25: 'thickness_mm' in [[build_up.layer]] is no thickness, found [40, inf]"),
+    (
+        "thickness_mm = 225",
+        "thickness_mm = 22,5",
+        "13: not valid TOML (expected newline or end of document after a statement), "
+        "found 'thickness_mm = 22,5'; decimals are written with a point",
+    ),
+    (
+        'material = "brick"',
+        'material = "brick',
+        "12: not valid TOML (illegal character '\\n'), found 'material = \"brick'; a closing quote seems",
+    ),
+    (
+        'climate = "EN 15026 normal"',
+        'climate = "constant"\ntemperature_C = 20\nrelative_humidity_percent = 0.5',
+        "10: 'relative_humidity_percent' in [room] is so low that a share from 0 to 1 seems meant, "
+        "found 0.5, expected percent, at least 1; write 50 for 50 %",
+    ),
+    (
+        "thickness_mm = 225",
+        "thickness_mm = 225\ninitial_relative_humidity_percent = 0.8",
+        "14: 'initial_relative_humidity_percent' in [[wall.layer]] is so low that a share",
+    ),
     ("[40, 80]", "[0, 80]", "25: the layer of 'fibre' has an impossible thickness, found 0.0"),
     ("[40, 80]", "[]", "25: 'thickness_mm' in [[build_up.layer]] is no thickness"),
     ("thickness_mm = 225", "thickness_mm = [225]", "13: a list of thicknesses stands in the old wall"),
@@ -59,7 +87,7 @@ WRONG = [
     (
         'film = "paint"',
         'film = "paint"\nmaterial = "brick"',
-        "26: the layer has both, expected either material",
+        "26: the layer has both a material and a film, expected either material",
     ),
     ('film = "paint"', 'name = "paint"', "26: the layer has neither a material nor a film"),
     ('material = "brick"', "material = 5", "12: 'material' in [[wall.layer]] is of the wrong kind, found 5"),
@@ -67,7 +95,8 @@ WRONG = [
     ('["SW", "N"]', '["SW", 225]', "5: 'elevations' in [site] names the elevation SW twice"),
     ('["SW", "N"]', "[400]", "5: 'elevations' in [site] holds 400, which is no elevation"),
     ('["SW", "N"]', '"SW"', "5: 'elevations' in [site] is no list of elevations, found 'SW'"),
-    ('"weather.csv"', '"wether.csv"', "4: there is no such file: 'wether.csv'"),
+    ('"weather.csv"', '"wether.csv"', "4: there is no such file: 'wether.csv'; did you mean 'weather.csv'?"),
+    ('"weather.csv"', '"rain.csv"', "4: there is no such file: 'rain.csv'; paths start from the directory"),
     ('weather = "weather.csv"\n', "", "3: [site] lacks the key 'weather' (Weather file"),
     ("[wall]", "[run]\nyears = 2.5\n[wall]", "11: 'years' in [run] is no length of run, found 2.5"),
     ("[wall]", "[run]\nyears = 0\n[wall]", "11: 'years' in [run] is no length of run, found 0"),
