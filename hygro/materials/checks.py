@@ -28,6 +28,30 @@ ROUNDING = 1.001
 """Published porosities carry two or three digits."""
 
 
+def check_range(key: str, value: float | None, where: str) -> None:
+    """Refuse a value that no building material has.
+
+    Parameters
+    ----------
+    key : str
+        One of `RANGES`.
+    value : float or None
+        In the unit that stands there; None is let through.
+    where : str
+        File and line, or name of the material.
+
+    Raises
+    ------
+    MaterialError
+        With value and range.
+    """
+    low, high, unit = RANGES[key]
+    if value is not None and not low <= value <= high:
+        raise MaterialError(
+            f"{key} is not plausible", where=where, found=value, expected=f"{low:g} to {high:g} {unit}"
+        )
+
+
 def check_plausible(material: Material) -> None:
     """Refuse values out of range and values that contradict each other.
 
@@ -41,15 +65,8 @@ def check_plausible(material: Material) -> None:
     MaterialError
         With one sentence that names the material and the values.
     """
-    for key, (low, high, unit) in RANGES.items():
-        value = getattr(material, key)
-        if value is not None and not low <= value <= high:
-            raise MaterialError(
-                f"{key} is not plausible",
-                where=material.name,
-                found=value,
-                expected=f"{low:g} to {high:g} {unit}",
-            )
+    for key in RANGES:
+        check_range(key, getattr(material, key), material.name)
     if material.saturation > ROUNDING * WATER_DENSITY * material.porosity:
         raise MaterialError(
             "saturation is more water than the open pores hold",

@@ -47,7 +47,7 @@ def load_material(name_or_path: str | Path, base: Path | None = None) -> Materia
     MaterialError
         If the name is unknown (with the nearest ones) or the file is not usable.
     """
-    path = _own_file(name_or_path, base)
+    path = _own_file(name_or_path, base, "material")
     if path is not None:
         return parse_material(path)
     name = str(name_or_path)
@@ -75,7 +75,7 @@ def load_film(name_or_path: str | Path, base: Path | None = None) -> ThinLayer:
     MaterialError
         If the name is unknown (with the nearest ones) or the file is not usable.
     """
-    path = _own_file(name_or_path, base)
+    path = _own_file(name_or_path, base, "film")
     if path is not None:
         return parse_film(path)
     name = str(name_or_path)
@@ -94,18 +94,28 @@ def _library_film(name: str) -> ThinLayer:
     return parse_film(FILMS / f"{name}.toml")
 
 
-def _own_file(name_or_path: str | Path, base: Path | None) -> Path | None:
+def _own_file(name_or_path: str | Path, base: Path | None, kind: str) -> Path | None:
     if isinstance(name_or_path, str) and "/" not in name_or_path and not name_or_path.endswith(".toml"):
         return None
     path = (base or Path()) / name_or_path
     if not path.is_file():
-        raise MaterialError("there is no such material file", found=str(path))
+        names = [entry.name for entry in path.parent.glob("*.toml")]
+        close = difflib.get_close_matches(path.name, sorted(names), n=1)
+        raise MaterialError(
+            f"there is no such {kind} file",
+            found=str(path),
+            hint=f"did you mean {close[0]!r}?"
+            if close
+            else "a name without slash and .toml is looked up in the library",
+        )
     return path
 
 
 def _unknown(name: str, kind: str, names: list[str], other_kind: str, others: list[str]) -> None:
     if name in others:
-        raise MaterialError(f"{name!r} is a {other_kind}, not a {kind}")
+        raise MaterialError(
+            f"{name!r} is a {other_kind}, not a {kind}", hint=f'write {other_kind} = "{name}"'
+        )
     close = difflib.get_close_matches(
         name.lower().replace("_", "-").replace(" ", "-"), names, n=3, cutoff=0.5
     )

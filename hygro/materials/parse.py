@@ -12,6 +12,7 @@ import numpy as np
 
 from hygro.errors import MaterialError
 from hygro.materials import forms
+from hygro.materials.checks import check_range
 from hygro.materials.film import FILM_HUMIDITY, ThinLayer
 from hygro.materials.material import Material
 from hygro.materials.section import Section
@@ -144,6 +145,7 @@ def _scalar(top: Section, key: str, unit: str, sources: list[Source]) -> float:
     section = top.section(key)
     value = section.number("value", unit)
     _unit(section, unit)
+    check_range(key, value, section.where("value"))  # before curves are made of it
     sources.append(section.origin(f"{value:g} {unit}" if unit != "1" else f"{value:g}"))
     section.finish()
     return value

@@ -49,8 +49,8 @@ class Section:
         line = self.lines.get(dotted, self.lines.get(self.name))
         return f"{self.path}:{line}" if line else str(self.path)
 
-    def take(self, key: str) -> Any:
-        """Take a value that must be there.
+    def take(self, key: str, expected: str | None = None) -> Any:
+        """Take a value that must be there; `expected` says what, where it is not.
 
         Raises
         ------
@@ -60,9 +60,8 @@ class Section:
         self.seen.add(key)
         if key not in self.data:
             close = self._near(key, set(self.data) - self.seen)
-            self.fail(
-                f"{self._called(key)} is missing", key, hint=f"is {close!r} meant for it?" if close else None
-            )
+            hint = f"is {close!r} meant for it?" if close else None
+            self.fail(f"{self._called(key)} is missing", key, expected=expected, hint=hint)
         return self.data[key]
 
     def text(self, key: str, choices: tuple[str, ...] | None = None) -> str:
@@ -135,8 +134,8 @@ class Section:
         MaterialError
             If it is missing or no table.
         """
-        value = self.take(key)
         name = f"{self.name}.{key}" if self.name else key
+        value = self.take(key, expected=f"a section [{name}], see docs/materials.md")
         if not isinstance(value, dict):
             self.fail(
                 f"{key} needs its source beside it",
@@ -181,7 +180,8 @@ class Section:
 
     def _number(self, key: str, value: Any, unit: str) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-            self.fail(f"{self._called(key)} must be a number", key, found=value, expected=unit or None)
+            expected = f"a number in {unit}" if unit and unit != "1" else "a number"
+            self.fail(f"{self._called(key)} must be a number", key, found=value, expected=expected)
         return float(value)
 
     def _called(self, key: str) -> str:

@@ -42,7 +42,8 @@ def read_toml(path: Path) -> tuple[dict[str, Any], dict[str, int]]:
         return tomllib.loads(text), _lines(text)
     except tomllib.TOMLDecodeError as error:
         found = re.search(r"at line (\d+)", str(error))
-        where = f"{path}:{found.group(1)}" if found else str(path)
+        line = found.group(1) if found else max(text.rstrip().count("\n") + 1, 1)
+        where = f"{path}:{line}"
         what = _TOML_LINE.sub("", str(error)).strip()
         raise MaterialError(f"the file is not valid TOML ({what})", where=where) from None
 

@@ -171,9 +171,11 @@ def test_far_misses_list_the_library():
 
 
 def test_films_and_materials_are_told_apart():
-    with pytest.raises(MaterialError, match="'foil' is a film, not a material"):
+    with pytest.raises(MaterialError, match="'foil' is a film, not a material; write film = \"foil\""):
         load_material("foil")
-    with pytest.raises(MaterialError, match="'softwood' is a material, not a film"):
+    with pytest.raises(
+        MaterialError, match="'softwood' is a material, not a film; write material = \"softwood\""
+    ):
         load_film("softwood")
 
 
@@ -186,9 +188,11 @@ def test_own_files_are_found_from_their_base(tmp_path):
         mine.table().water_content, load_material("solid-brick").table().water_content
     )
     assert load_material(tmp_path / "my-brick.toml").digest() == mine.digest()
-    with pytest.raises(MaterialError, match="no such material file"):
+    with pytest.raises(MaterialError, match="no such material file.* is looked up in the library"):
         load_material("./other.toml", base=tmp_path)
-    with pytest.raises(MaterialError, match="no such material file"):
+    with pytest.raises(MaterialError, match=r"no such material file.*did you mean 'my-brick.toml'\?"):
+        load_material("./my-brik.toml", base=tmp_path)
+    with pytest.raises(MaterialError, match="no such film file"):
         load_film("sub/other", base=tmp_path)
 
 
