@@ -43,6 +43,7 @@ def checked(record: Record) -> Record:
     record = _within_limits(record)
     _in_order(record)
     record = _whole_years(record)
+    _no_long_hole(record)
     for name in sorted(set(record.values) - {"rain", "wind_direction"}):
         record = _filled(record, name)
     return _without_leap_day(record)
@@ -127,6 +128,19 @@ def _whole_years(record: Record) -> Record:
     if years == 1 and not is_leap_day(record.begin).any():
         axis = axis[~is_leap_day(axis)]
     return _on_axis(record, axis)
+
+
+def _no_long_hole(record: Record) -> None:
+    """Refuse rows missing in a row before their values are: one hole is not a gap in each variable."""
+    holes = [hole for hole in runs(record.lines == 0) if hole[1] - hole[0] > LONGEST_GAP]
+    if holes:
+        raise ClimateError(
+            f"more than {LONGEST_GAP} rows are missing in a row",
+            where=str(record.path),
+            found=gap_text(record, holes),
+            expected="a row for each hour",
+            hint="fill them from a neighbouring station",
+        )
 
 
 def _on_axis(record: Record, axis: NDArray[np.datetime64]) -> Record:

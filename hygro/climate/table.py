@@ -193,6 +193,13 @@ def read_table(path: Path) -> TextTable:
 
 def _checked_header(path: Path, number: int, row: list[str]) -> list[str]:
     header = [cell.strip() for cell in row]
+    if len(header) == 1 and (";" in header[0] or "\t" in header[0]):
+        raise ClimateError(
+            "the cells are not separated by commas",
+            where=f"{path}, line {number}",
+            found=header[0][:60],
+            expected="commas between cells and a point in decimals",
+        )
     twice = sorted({name for name in header if header.count(name) > 1})
     if twice:
         raise ClimateError(

@@ -57,7 +57,19 @@ BROKEN = {
     ),
     "long gap": (
         lambda lines: lines[:100] + lines[104:],
-        r"air pressure at the site has gaps of more than 3 hours, found '4 h from 2001-01-04T21:00'",
+        r"more than 3 rows are missing in a row, found '4 h from 2001-01-04T21:00'",
+    ),
+    "cells empty for hours": (
+        lambda lines: [
+            *lines[:100],
+            *[with_cell(1, 1, "")([line])[0] for line in lines[100:104]],
+            *lines[104:],
+        ],
+        r"air temperature has gaps of more than 3 hours, found '4 h from 2001-01-04T21:00'",
+    ),
+    "semicolons and decimal commas": (
+        lambda lines: [line.replace(".", ",").replace(",", ";") for line in lines],
+        r"line 7: the cells are not separated by commas, found 'hour_ending_utc;air_temperature_C",
     ),
     "many short gaps": (
         lambda lines: [
