@@ -47,7 +47,9 @@ def save(dataset: xr.Dataset, path: Path | str) -> Path:
         temporary.chmod(0o666 & ~_umask())
         os.replace(temporary, target)
     except OSError as error:
-        raise ResultError("the result cannot be written", where=str(target), found=str(error)) from error
+        raise ResultError(
+            "the result cannot be written", where=str(target), found=error.strerror or str(error)
+        ) from error
     finally:
         if temporary is not None:
             with contextlib.suppress(FileNotFoundError):
@@ -82,7 +84,8 @@ def load(path: Path | str) -> xr.Dataset:
         raise ResultError(
             "the file cannot be read as netCDF",
             where=str(source),
-            found=str(error),
+            found=getattr(error, "strerror", None) or str(error),  # strerror does not repeat the path
+            expected="a netCDF file",
             hint="it may be damaged or of another kind; compute it again",
         ) from error
     for name in _STATES:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import replace
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final
 
 from hygro.errors import ResultError
@@ -63,8 +64,12 @@ def score(
     wanted = list(GROUPS) if groups is None else list(groups)
     for name in wanted:
         if name not in GROUPS:
+            near = get_close_matches(name, GROUPS, n=1, cutoff=0.5)
             raise ResultError(
-                "there is no such group of scores", found=name, expected=f"of {', '.join(GROUPS)}"
+                "there is no such group of scores",
+                found=name,
+                expected=f"one of {', '.join(GROUPS)}",
+                hint=f"did you mean {near[0]!r}?" if near else None,
             )
     bounds = limits_of(dataset, limits)
     scores = [made for name, scorer in GROUPS.items() if name in wanted for made in scorer(dataset, bounds)]

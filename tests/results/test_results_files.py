@@ -92,8 +92,10 @@ def test_a_damaged_file_is_refused(dataset, tmp_path):
 def test_another_kind_of_file_is_refused(tmp_path):
     text = tmp_path / "notes.nc"
     text.write_text("no netCDF")
-    with pytest.raises(ResultError, match="cannot be read as netCDF"):
+    with pytest.raises(ResultError, match="cannot be read as netCDF") as caught:
         load(text)
+    assert "Errno" not in str(caught.value)
+    assert str(caught.value).count("notes.nc") == 1
     other = tmp_path / "other.nc"
     xr.Dataset({"height": ("x", [1.0, 2.0])}).to_netcdf(other, engine="netcdf4")
     with pytest.raises(ResultError, match=r"no variable temperature\(time, place\)"):

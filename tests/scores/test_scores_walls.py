@@ -379,8 +379,10 @@ def test_limits_can_be_given():
 
 
 def test_an_unknown_group_is_refused():
-    with pytest.raises(ResultError, match="'frost'.*mould, interface"):
+    with pytest.raises(ResultError, match="'frost', expected one of mould, interface"):
         score(build_dataset(raw_result(48)), groups=["frost"])
+    with pytest.raises(ResultError, match=r"'mold'.*did you mean 'mould'\?"):
+        score(build_dataset(raw_result(48)), groups=["mold"])
 
 
 def test_a_partial_result_says_so_on_every_score():
