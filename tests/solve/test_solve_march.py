@@ -219,11 +219,8 @@ def test_steady_year_is_found():
 
 SUCKING = [name for name in list_materials() if load_material(name).table().flux_potential.any()]
 
-RESTLESS = ("dense-brick-1980", "hamstad-bm5-mortar")
-NO_REST = pytest.mark.xfail(reason="the iteration swings between two states of the surface when rain sets in")
 
-
-@pytest.mark.parametrize("name", [pytest.param(n, marks=NO_REST if n in RESTLESS else ()) for n in SUCKING])
+@pytest.mark.parametrize("name", SUCKING)
 def test_sucking_materials_stand_seventeen_wet_days(name):
     """Every library material that conducts liquid, bare in the rain.
 
