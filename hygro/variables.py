@@ -123,7 +123,7 @@ _COORDINATES = (
         "place_kind",
         "",
         None,
-        "external surface, interface, internal surface or probe",
+        "external surface, interface, sealed core, internal surface or probe",
         "place",
         "place",
         "str",

@@ -9,10 +9,10 @@ from hygro.physics.typing import FloatArray
 FIRST_CELL = 1.0e-4
 """Size of the cell at every surface and interface [m]; where wetting fronts and humidity jumps sit."""
 
-GROWTH = 2.0
+GROWTH = 1.8
 """Ratio of neighbouring cells."""
 
-LARGEST_CELL = 0.02
+LARGEST_CELL = 0.01
 """Size at which growth stops [m]."""
 
 

@@ -18,6 +18,9 @@ from hygro.results.raw import PlaceInfo, PlaceKind
 SENSITIVITY_ORDER = get_args(MouldSensitivity)
 DECLINE_ORDER = get_args(MouldDecline)
 
+VAPOUR_TIGHT = 100.0
+"""s_d from which a film counts as closing a board [m]; foils have several hundred (common practice)."""
+
 
 @dataclass(frozen=True)
 class Place:
@@ -55,8 +58,11 @@ def places_of(model: WallModel, grid: Grid, layers: list[Mapping[str, Any]]) -> 
     -------
     list of Place
         An interface is one place midway between the two cells that meet there, 0.1 mm apart; with a film in
-        it, two at one depth: the faces of the film. A film on a surface adds the face under it.
+        it, two at one depth: the faces of the film. A film on a surface adds the face under it. Faces inside a
+        layer that vapour-tight films enclose on both sides are a sealed core: what little moisture it holds
+        moves to and fro in it and reaches nothing that could rot.
     """
+    sealed = _sealed_layers(model)
     last = grid.nodes - 1
     films = _film_names(model)
     thickness = float(grid.depth[last])
@@ -64,11 +70,17 @@ def places_of(model: WallModel, grid: Grid, layers: list[Mapping[str, Any]]) -> 
     if 0 in films:
         found.append(_face(f"under {films[0]}, outside", 1, 0.0, None, layers[0]))
     for index in range(1, len(layers)):
-        found += _interface(index, grid, layers, films.get(index))
+        found += _interface(index, grid, layers, films.get(index), sealed)
     if len(layers) in films:
         found.append(_face(f"under {films[len(layers)]}, inside", last - 1, thickness, layers[-1], None))
     found.append(_surface("internal surface", last, thickness, layers[-1]))
     return found + [_probe(model, grid, layers, index) for index in range(len(model.probes))]
+
+
+def _sealed_layers(model: WallModel) -> set[int]:
+    """Layers with a vapour-tight film on both faces."""
+    tight = {film.position for film in model.films if film.s_d.min() >= VAPOUR_TIGHT}
+    return {index for index in range(len(model.layers)) if {index, index + 1} <= tight}
 
 
 def _film_names(model: WallModel) -> dict[int, str]:
@@ -92,7 +104,9 @@ def _surface(label: PlaceKind, node: int, depth: float, layer: Mapping[str, Any]
     return Place(info, node, node, 0.0)
 
 
-def _interface(index: int, grid: Grid, layers: list[Mapping[str, Any]], film: str | None) -> list[Place]:
+def _interface(
+    index: int, grid: Grid, layers: list[Mapping[str, Any]], film: str | None, sealed: set[int]
+) -> list[Place]:
     """Return the place, or the two faces of the film, between layers index-1 and index."""
     inner = int(np.flatnonzero(grid.layer[1:-1] == index)[0]) + 1
     outer = inner - 1
@@ -104,19 +118,24 @@ def _interface(index: int, grid: Grid, layers: list[Mapping[str, Any]], film: st
         info = PlaceInfo(label, "interface", depth, a["material"], b["material"], sensitivity, decline)
         return [Place(info, outer, inner, 0.5)]
     return [
-        _face(f"{label}, outer face of {film}", outer, depth, a, b),
-        _face(f"{label}, inner face of {film}", inner, depth, a, b),
+        _face(f"{label}, outer face of {film}", outer, depth, a, b, index - 1 in sealed),
+        _face(f"{label}, inner face of {film}", inner, depth, a, b, index in sealed),
     ]
 
 
 def _face(
-    label: str, node: int, depth: float, a: Mapping[str, Any] | None, b: Mapping[str, Any] | None
+    label: str,
+    node: int,
+    depth: float,
+    a: Mapping[str, Any] | None,
+    b: Mapping[str, Any] | None,
+    sealed: bool = False,
 ) -> Place:
     beside = [layer for layer in (a, b) if layer is not None]
     sensitivity, decline = _more_sensitive(beside[0], beside[-1])
     info = PlaceInfo(
         label,
-        "interface",
+        "sealed core" if sealed else "interface",
         depth,
         a["material"] if a else "",
         b["material"] if b else "",

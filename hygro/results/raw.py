@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from hygro.constants import HOURS_PER_YEAR
 from hygro.physics.typing import FloatArray
 
-PlaceKind = Literal["external surface", "interface", "internal surface", "probe"]
+PlaceKind = Literal["external surface", "interface", "sealed core", "internal surface", "probe"]
 
 _HOUR = np.timedelta64(1, "h")
 
@@ -26,7 +26,8 @@ class PlaceInfo:
     label : str
         Unique label.
     kind : str
-        "external surface", "interface", "internal surface" or "probe".
+        "external surface", "interface", "sealed core" (a face inside a layer that two vapour-tight films
+        enclose), "internal surface" or "probe".
     depth : float
         From the external surface [m].
     material_outer, material_inner : str

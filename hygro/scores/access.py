@@ -134,8 +134,8 @@ def judged_places(dataset: xr.Dataset) -> NDArray[np.bool_]:
 
     The surface to the room always; interfaces and probes from the inner face of the old wall inwards.
     Further out lies the old wall's own fabric, which rain wets with and without insulation; a limit meant
-    for the plane behind the insulation would fail every wall there. The external surface never. In a
-    dataset without the coordinate `layer_added`, such as logged data, every place but the external surface
+    for the plane behind the insulation would fail every wall there. The external surface never, nor the faces
+    inside a board that foils seal on both sides. In a dataset without the coordinate `layer_added`, such as logged data, every place but the external surface
     is judged.
 
     Returns
@@ -143,7 +143,7 @@ def judged_places(dataset: xr.Dataset) -> NDArray[np.bool_]:
     array of bool, shape (place,)
     """
     kinds = np.array(labels_of(dataset, "place_kind"))
-    indoors = kinds != "external surface"
+    indoors = ~np.isin(kinds, ("external surface", "sealed core"))
     if "layer_added" not in dataset.variables:
         return indoors
     added = flags_of(dataset, "layer_added")

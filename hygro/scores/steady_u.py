@@ -2,18 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 import numpy as np
 
+from hygro.constants import EXTERNAL_RESISTANCE, INTERNAL_RESISTANCE
 from hygro.errors import ResultError
 from hygro.physics.typing import FloatArray
-
-INTERNAL_RESISTANCE: Final = 0.13
-"""Internal surface resistance of a wall, horizontal heat flow [m2 K/W]; ISO 6946."""
-
-EXTERNAL_RESISTANCE: Final = 0.04
-"""External surface resistance [m2 K/W]; ISO 6946."""
 
 
 def total_resistance(thickness: FloatArray, conductivity: FloatArray) -> float:
