@@ -15,10 +15,11 @@ from solver_walls import (
     within,
 )
 
-from hygro.constants import EVAPORATION_ENTHALPY, WATER_HEAT_CAPACITY
 from hygro.model.wall import PhysicsOptions
 
 WARM = 293.15
+EVAPORATION_ENTHALPY = 2.5e6  # EN 15026, typed again so that a slip in the program's constant shows
+WATER_HEAT_CAPACITY = 4187.0
 DELTA = 2.0e-7 * WARM**0.81 / 101325.0  # DIN 52615
 SATURATION = 610.5 * np.exp(17.269 * 20.0 / 257.3)  # EN ISO 13788
 LONG = 24 * 400

@@ -164,8 +164,9 @@ def test_progress_is_told(monkeypatch):
     assert told == [(30, 100), (60, 100), (90, 100), (100, 100)]
 
 
-def test_record_repeats():
-    """A record of 50 hours run for 150 goes through the same climate three times."""
+def test_record_repeats(monkeypatch):
+    """A record of 50 hours run for 150 goes through the same climate three times, in whatever portions."""
+    monkeypatch.setattr(march_module, "PORTION", 20)
     model = insulated(50)
     triple = {
         side: replace(
