@@ -26,6 +26,12 @@ STANDARD_PRESSURE: Final = 101325.0
 REFERENCE_TEMPERATURE: Final = 293.15
 """Temperature at which material curves are stated [K]; 20 degC, the usual test climate of ISO 12571."""
 
+INTERNAL_RESISTANCE: Final = 0.13
+"""Internal surface resistance of a wall, horizontal heat flow [m2 K/W]; ISO 6946."""
+
+EXTERNAL_RESISTANCE: Final = 0.04
+"""External surface resistance [m2 K/W]; ISO 6946."""
+
 SECONDS_PER_HOUR: Final = 3600.0
 """[s]"""
 
