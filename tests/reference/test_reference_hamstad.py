@@ -43,7 +43,7 @@ def test_second_benchmark(tmp_path):
     """Isothermal drying through the public door, within 0.1 kg/m3 of the exact solution in every cell.
 
     The limit is this project's own, 0.15 % of the largest step. It takes a quarter of the default cell size:
-    the default, made for years of weather, is up to 0.8 kg/m3 off where a front crosses cells that have
+    the default, made for years of weather, is up to 0.7 kg/m3 off where a front crosses cells that have
     grown.
     """
     data = published("hamstad-bm2", tmp_path, "[output]\nfield_every_h = 100\n[grid]\nscale = 0.25\n")
