@@ -48,8 +48,8 @@ FLAT_ROOF = from_inside(
 ROOF_BLOCKS = replace(WALL_BLOCKS, summer_saturation=2000.0)
 
 ROUNDED_SATURATION = 0.05 * 36.0 + 0.5
-"""Rounding of printed saturation pressures [Pa]: taken at temperatures of one decimal, 36 Pa/K near -4 degC, and
-printed to 1 Pa."""
+"""Rounding of printed saturation pressures [Pa]: taken at temperatures of one decimal, 36 Pa/K near -4 degC,
+and printed to 1 Pa."""
 
 
 def printed_rate(layers, plane, saturation, climate=WALL_BLOCKS):
