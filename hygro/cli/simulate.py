@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from hygro.cli.options import case_argument, default_directory, json_option
+from hygro.cli.options import case_argument, chosen_variant, default_directory, json_option
 from hygro.cli.output import print_json
-from hygro.errors import CaseError, ResultError
+from hygro.errors import ResultError
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -44,7 +44,7 @@ def command(case_file: Path, slug: str | None, out: Path | None, as_json: bool, 
     from hygro.cli.summary import print_summary, summary_of
 
     case = load_case(case_file)
-    variant = _variant(case, slug)
+    variant = chosen_variant(case, slug)
     path = out or default_directory(case_file) / "runs" / f"{variant.slug}.nc"
     summary = summary_of(_result(case, variant, path, fresh, named=out is not None))
     if as_json:
@@ -53,19 +53,6 @@ def command(case_file: Path, slug: str | None, out: Path | None, as_json: bool, 
     click.echo(f"{summary['title']}\n{variant.slug}: {summary['status']}\n")
     print_summary(summary)
     click.echo(f"result: {path}")
-
-
-def _variant(case: Case, slug: str | None) -> Variant:
-    variants = case.variants()
-    if slug is not None:
-        return case.variant(slug)
-    if len(variants) == 1:
-        return variants[0]
-    raise CaseError(
-        "the case holds several walls and none was named",
-        where=str(case.path),
-        hint=f"name one with --variant, of {', '.join(variant.slug for variant in variants)}",
-    )
 
 
 def _result(case: Case, variant: Variant, path: Path, fresh: bool, *, named: bool) -> xr.Dataset:
