@@ -7,6 +7,7 @@ import pytest
 from small_case import TEXT
 
 from hygro.errors import ClimateError
+from hygro.materials import load_film, load_material
 from hygro.model.steady import steady_condensation
 from hygro.physics.moist_air import saturation_pressure
 from hygro.scores.steady_u import u_value
@@ -26,6 +27,16 @@ def test_layers_have_dry_conductivity_and_resistance_factor(insulated):
     assert [layer.s_d for layer in insulated.layers] == pytest.approx([2.25, 0.15, 0.1, 0.8, 0.1])
     resistances = [0.375, 0.025, 0.01 / 0.6, 0.08 / 0.6, 0.0]
     assert [layer.resistance for layer in insulated.layers] == pytest.approx(resistances)
+
+
+def test_vapour_resistances_are_taken_at_half_humidity(read_in_weather):
+    text = TEXT.replace('film = "paint"', 'film = "membrane-humidity-dependent"')
+    case = read_in_weather(text.replace('material = "fibre"', 'material = "wood-fibre-rigid"'))
+    *_, board, membrane = steady_condensation(case, case.variant(SLUG)).layers
+    assert membrane.s_d == load_film("membrane-humidity-dependent").s_d[50]
+    # Half way between the cups in permeability.
+    cups = load_material("wood-fibre-rigid").vapour
+    assert board.s_d == pytest.approx(0.080 * 2.0 / (1.0 / cups.dry + 1.0 / cups.wet))
 
 
 def test_u_value_is_that_of_the_score(insulated):

@@ -322,6 +322,10 @@ def test_strips():
     assert strips(np.array([0.0, 0.2, 0.25, 0.26, 1.0, 1.01])).tolist() == [1, 1, 1, 2, 4, 5]
 
 
+def test_rounding_makes_no_strip():
+    assert strips(np.nextafter(np.array([0.25, 0.75]), 1.0)).tolist() == [1, 3]
+
+
 @pytest.mark.parametrize(
     ("resistance", "s_d"),
     [([], []), ([1.0], [1.0, 2.0]), ([-0.1], [1.0]), ([1.0], [0.0]), ([np.nan], [1.0]), ([1.0], [np.inf])],

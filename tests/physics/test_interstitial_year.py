@@ -91,7 +91,7 @@ def test_the_start_follows_the_longest_dry_run():
 
 
 def test_dew_on_the_internal_surface_is_told():
-    found = yearly_balance(WALL, climate([0], internal=(2400.0, 1000.0)))
+    found = yearly_balance(WALL, climate([0], external=(0.0, 5.0), internal=(2400.0, 1000.0)))
     assert found.surface_dew.tolist() == [True] + [False] * 11
 
 
@@ -122,6 +122,24 @@ def test_two_planes_gather_and_dry_in_their_own_time():
     dry = [[found.amount[m, plane] == 0.0 for m in range(2, 11)].index(True) for plane in (1, 2)]
     assert dry[1] < dry[0]  # the warm one first
     assert found.verdict == "evaporates"
+
+
+def test_what_a_plane_that_dries_up_no_longer_gives_its_neighbour():
+    conditions = climate([11, 0, 1], external=(-10.0, 15.0), internal=(1900.0, 1100.0))
+    found = yearly_balance(TWO, conditions)
+    april, seconds = 3, 30 * 86400
+    assert found.amount[april - 1, 2] > 0.0 and found.amount[april, 2] == 0.0
+    temperatures = plane_temperatures(
+        TWO, conditions.external_temperature[april], conditions.internal_temperature[april]
+    )
+    _, outer, inner, _ = saturation_pressure(temperatures)
+    outdoors, room = conditions.external_pressure[april], conditions.internal_pressure[april]
+    until_dry = found.amount[april - 1, 2] / 2e-10 / ((inner - room) / 0.2 + (inner - outer) / 1.0)
+    assert until_dry < 0.3 * seconds
+    fed = 2e-10 * ((inner - outer) / 1.0 - (outer - outdoors) / 4.0)
+    alone = 2e-10 * ((room - outer) / 1.2 - (outer - outdoors) / 4.0)
+    expected = found.amount[april - 1, 1] + fed * until_dry + alone * (seconds - until_dry)
+    assert found.amount[april, 1] == pytest.approx(expected)
 
 
 SITES = st.tuples(
