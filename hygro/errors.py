@@ -6,8 +6,8 @@ from __future__ import annotations
 class HygroError(Exception):
     """Base of all errors that hygro expects.
 
-    The message is one sentence built from the parts that are known: where it happened, what is wrong, what was
-    found, what was expected, and what to try.
+    The message is one sentence built from the parts that are known: where it happened, what is wrong, what
+    was found, what was expected, and what to try.
 
     Parameters
     ----------
@@ -58,7 +58,12 @@ class HygroError(Exception):
 
 
 def _rebuild(
-    kind: type[HygroError], what: str, where: str | None, found: object, expected: str | None, hint: str | None
+    kind: type[HygroError],
+    what: str,
+    where: str | None,
+    found: object,
+    expected: str | None,
+    hint: str | None,
 ) -> HygroError:
     return kind(what, where=where, found=found, expected=expected, hint=hint)
 

@@ -9,10 +9,10 @@ from hygro.physics.typing import FloatArray
 FIRST_CELL = 1.0e-4
 """Size of the cell at every surface and interface [m]; where wetting fronts and humidity jumps sit."""
 
-GROWTH = 1.8
+GROWTH = 1.7
 """Ratio of neighbouring cells."""
 
-LARGEST_CELL = 0.01
+LARGEST_CELL = 0.008
 """Size at which growth stops [m]."""
 
 

@@ -18,8 +18,32 @@ from hygro.results.raw import PlaceInfo, PlaceKind
 SENSITIVITY_ORDER = get_args(MouldSensitivity)
 DECLINE_ORDER = get_args(MouldDecline)
 
+FARTHEST = 0.25
+"""Most that a line to a face may add: decades of suction, or kelvin."""
+
 VAPOUR_TIGHT = 100.0
 """s_d from which a film counts as closing a board [m]; foils have several hundred (common practice)."""
+
+
+@dataclass(frozen=True)
+class Side:
+    """State of a place as the line through two nodes has it.
+
+    Parameters
+    ----------
+    node, other : int
+        The node next to the place and one more.
+    factor : float
+        Distance of the place from the node over that of the node from the other: the line through both, drawn
+        on to the place (negative between them).
+    most : float
+        Most that the line may add to the value at the node.
+    """
+
+    node: int
+    other: int
+    factor: float
+    most: float
 
 
 @dataclass(frozen=True)
@@ -30,16 +54,12 @@ class Place:
     ----------
     info : PlaceInfo
         Label and meaning.
-    outer, inner : int
-        Nodes between which it lies; the same where it is a node.
-    share : float
-        Weight of the inner node.
+    sides : tuple of Side
+        How its state follows from nodes; the mean of all.
     """
 
     info: PlaceInfo
-    outer: int
-    inner: int
-    share: float
+    sides: tuple[Side, ...]
 
 
 def places_of(model: WallModel, grid: Grid, layers: list[Mapping[str, Any]]) -> list[Place]:
@@ -57,9 +77,9 @@ def places_of(model: WallModel, grid: Grid, layers: list[Mapping[str, Any]]) -> 
     Returns
     -------
     list of Place
-        An interface is one place midway between the two cells that meet there, 0.1 mm apart; with a film in
-        it, two at one depth: the faces of the film. A film on a surface adds the face under it. Faces inside a
-        layer that vapour-tight films enclose on both sides are a sealed core: what little moisture it holds
+        An interface is one place, its state the mean of the lines that both sides draw to it; with a film in
+        it, two at one depth: the faces of the film. A film on a surface adds the face under it. Faces inside
+        a layer that vapour-tight films enclose on both sides are a sealed core: what little moisture it holds
         moves to and fro in it and reaches nothing that could rot.
     """
     sealed = _sealed_layers(model)
@@ -68,11 +88,12 @@ def places_of(model: WallModel, grid: Grid, layers: list[Mapping[str, Any]]) -> 
     thickness = float(grid.depth[last])
     found = [_surface("external surface", 0, 0.0, layers[0])]
     if 0 in films:
-        found.append(_face(f"under {films[0]}, outside", 1, 0.0, None, layers[0]))
+        found.append(_face(f"under {films[0]}, outside", _line(grid, 1, 2, 0.0), None, layers[0], 0.0))
     for index in range(1, len(layers)):
         found += _interface(index, grid, layers, films.get(index), sealed)
     if len(layers) in films:
-        found.append(_face(f"under {films[len(layers)]}, inside", last - 1, thickness, layers[-1], None))
+        side = _line(grid, last - 1, last - 2, thickness)
+        found.append(_face(f"under {films[len(layers)]}, inside", side, layers[-1], None, thickness))
     found.append(_surface("internal surface", last, thickness, layers[-1]))
     return found + [_probe(model, grid, layers, index) for index in range(len(model.probes))]
 
@@ -101,7 +122,17 @@ def _surface(label: PlaceKind, node: int, depth: float, layer: Mapping[str, Any]
         layer["mould_sensitivity"],
         layer["mould_decline"],
     )
-    return Place(info, node, node, 0.0)
+    return Place(info, (Side(node, node, 0.0, 0.0),))
+
+
+def _line(grid: Grid, node: int, other: int, depth: float) -> Side:
+    """Draw the line through two nodes on to a face half a cell away.
+
+    Where humidity falls steeply in the first tenth of a millimetre, the node alone is off by some 0.1 %RH.
+    What condenses in one cell makes the line meaningless, so that it may not reach far.
+    """
+    factor = (depth - grid.depth[node]) / (grid.depth[node] - grid.depth[other])
+    return Side(node, other, float(factor), FARTHEST)
 
 
 def _interface(
@@ -116,19 +147,34 @@ def _interface(
     if film is None:
         sensitivity, decline = _more_sensitive(a, b)
         info = PlaceInfo(label, "interface", depth, a["material"], b["material"], sensitivity, decline)
-        return [Place(info, outer, inner, 0.5)]
+        sides = (_line(grid, outer, outer - 1, depth), _line(grid, inner, inner + 1, depth))
+        return [Place(info, sides)]
     return [
-        _face(f"{label}, outer face of {film}", outer, depth, a, b, index - 1 in sealed),
-        _face(f"{label}, inner face of {film}", inner, depth, a, b, index in sealed),
+        _face(
+            f"{label}, outer face of {film}",
+            _line(grid, outer, outer - 1, depth),
+            a,
+            b,
+            depth,
+            index - 1 in sealed,
+        ),
+        _face(
+            f"{label}, inner face of {film}",
+            _line(grid, inner, inner + 1, depth),
+            a,
+            b,
+            depth,
+            index in sealed,
+        ),
     ]
 
 
 def _face(
     label: str,
-    node: int,
-    depth: float,
+    side: Side,
     a: Mapping[str, Any] | None,
     b: Mapping[str, Any] | None,
+    depth: float,
     sealed: bool = False,
 ) -> Place:
     beside = [layer for layer in (a, b) if layer is not None]
@@ -142,7 +188,7 @@ def _face(
         sensitivity,
         decline,
     )
-    return Place(info, node, node, 0.0)
+    return Place(info, (side,))
 
 
 def _probe(model: WallModel, grid: Grid, layers: list[Mapping[str, Any]], index: int) -> Place:
@@ -162,7 +208,7 @@ def _probe(model: WallModel, grid: Grid, layers: list[Mapping[str, Any]], index:
         layer["mould_decline"],
         probe.timber,
     )
-    return Place(info, outer, inner, min(max(share, 0.0), 1.0))
+    return Place(info, (Side(outer, inner, -min(max(share, 0.0), 1.0), np.inf),))
 
 
 def _more_sensitive(a: Mapping[str, Any], b: Mapping[str, Any]) -> tuple[str, str]:
@@ -174,7 +220,7 @@ def _more_sensitive(a: Mapping[str, Any], b: Mapping[str, Any]) -> tuple[str, st
 
 def watched_nodes(places: list[Place]) -> IntArray:
     """Nodes to keep the history of, each once, in order."""
-    return np.unique([node for place in places for node in (place.outer, place.inner)])
+    return np.unique([node for place in places for side in place.sides for node in (side.node, side.other)])
 
 
 def at_places(values: FloatArray, watched: IntArray, places: list[Place]) -> FloatArray:
@@ -183,7 +229,7 @@ def at_places(values: FloatArray, watched: IntArray, places: list[Place]) -> Flo
     Parameters
     ----------
     values : array, shape (hours, watched)
-        Linear between nodes (temperature, log10 of suction).
+        Temperature or log10 of suction.
     watched : int array
         From `watched_nodes`.
     places : list of Place
@@ -193,7 +239,16 @@ def at_places(values: FloatArray, watched: IntArray, places: list[Place]) -> Flo
     -------
     array, shape (hours, places)
     """
-    outer = np.searchsorted(watched, [place.outer for place in places])
-    inner = np.searchsorted(watched, [place.inner for place in places])
-    share = np.array([place.share for place in places])
-    return values[:, outer] * (1.0 - share) + values[:, inner] * share
+    found = np.empty((len(values), len(places)))
+    for column, place in enumerate(places):
+        lines = [_value(values, watched, side) for side in place.sides]
+        found[:, column] = np.mean(lines, axis=0)
+    return found
+
+
+def _value(values: FloatArray, watched: IntArray, side: Side) -> FloatArray:
+    """Value that a side's line has at the place."""
+    node = values[:, np.searchsorted(watched, side.node)]
+    other = values[:, np.searchsorted(watched, side.other)]
+    value: FloatArray = node + np.clip(side.factor * (node - other), -side.most, side.most)
+    return value

@@ -135,8 +135,8 @@ def judged_places(dataset: xr.Dataset) -> NDArray[np.bool_]:
     The surface to the room always; interfaces and probes from the inner face of the old wall inwards.
     Further out lies the old wall's own fabric, which rain wets with and without insulation; a limit meant
     for the plane behind the insulation would fail every wall there. The external surface never, nor the faces
-    inside a board that foils seal on both sides. In a dataset without the coordinate `layer_added`, such as logged data, every place but the external surface
-    is judged.
+    inside a board that foils seal on both sides. In a dataset without the coordinate `layer_added`, such as
+    logged data, every place but the external surface is judged.
 
     Returns
     -------

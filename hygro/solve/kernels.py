@@ -58,6 +58,7 @@ from hygro.solve.layout import (
     OLD_T,
     OLD_W,
     OLD_X,
+    S_END,
     S_LONGEST,
     S_MOST_STEPS,
     S_NEWTON,
@@ -81,7 +82,7 @@ GAMMA_OPENING = 0.4
 MOST_ITERATIONS = 25
 MEMORY = 0.5  # of the measured curvature, from step to step
 LARGEST_LEAP = 1.0  # change, in tolerances, beyond which the squaring is not relied on
-STRICT = 1e-3  # share of the goal of an iteration that holds once a day
+STRICT = 1e-4  # share of the goal of an iteration that holds once a day
 
 SAFETY = 0.9
 LARGEST_GROWTH = 4.0
@@ -244,8 +245,9 @@ def march(
         change, error = update(temperature, x, work, reference, stage == 2, settings, control)
         counters[C_SWEEPS] += 1
         iterations += 1
-        # Once a day state and carried content are brought together, so that balances can be taken there.
-        goal = settings[S_NEWTON] * (STRICT if (since + hour + 1) % 24 == 0 else 1.0)
+        # Once a day and at the end state and carried content are brought together: balances are taken there.
+        done = since + hour + 1
+        goal = settings[S_NEWTON] * (STRICT if done % 24 == 0 or done == settings[S_END] else 1.0)
         settled = has_settled(change, before, iterations, goal, control)
         before = change
         # What a step gets wrong has died away by the end of the hour the more, the shorter it was and the

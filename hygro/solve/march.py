@@ -122,9 +122,10 @@ class _Run:
         control[layout.K_STEP] = 60.0  # the first hour starts from a state that knows nothing of the climate
         run = cls(
             model, grid, span, settings, watched, boundary_array(model.external),
-            boundary_array(model.internal), settings_array(settings), air_array(model.physics),
-            reference_array(grid), temperature, log_suction, work, control, np.zeros(layout.COUNTERS,
-            dtype=np.int64), [], [(temperature.copy()[None], log_suction.copy()[None])], [],
+            boundary_array(model.internal), settings_array(settings, span.edges[-1]),
+            air_array(model.physics), reference_array(grid), temperature, log_suction, work, control,
+            np.zeros(layout.COUNTERS, dtype=np.int64), [],
+            [(temperature.copy()[None], log_suction.copy()[None])], [],
         )  # fmt: skip
         water = water_at(grid, log_suction) * grid.size
         work[:, layout.OLD_W], work[:, layout.OLD_H] = contents(grid, temperature, water)

@@ -37,8 +37,8 @@ def boundary_array(boundary: Boundary) -> FloatArray:
     return record
 
 
-def settings_array(settings: Settings) -> FloatArray:
-    """Pack the settings for the kernels."""
+def settings_array(settings: Settings, end: int) -> FloatArray:
+    """Pack the settings for the kernels; `end` is the hour with which the run ends."""
     packed = np.zeros(layout.SETTINGS)
     packed[layout.S_TOLERANCE_PHI] = settings.tolerance
     packed[layout.S_TOLERANCE_T] = TEMPERATURE_SHARE * settings.tolerance
@@ -48,6 +48,7 @@ def settings_array(settings: Settings) -> FloatArray:
     packed[layout.S_LONGEST] = settings.longest_step
     packed[layout.S_STAGES] = settings.stages
     packed[layout.S_MOST_STEPS] = settings.most_steps
+    packed[layout.S_END] = end
     return packed
 
 

@@ -11,6 +11,8 @@ from hygro.constants import WATER_HEAT_CAPACITY, ZERO_CELSIUS
 from hygro.materials.tables import LOG_SUCTION_HIGH
 from hygro.solve.flows import face_flow, node_state, surface_flow
 from hygro.solve.layout import (
+    AIR_HIGH,
+    AIR_LOW,
     B_FIXED_X,
     B_TEMPERATURE,
     BASE_H,
@@ -52,6 +54,7 @@ from hygro.solve.layout import (
 )
 
 LONGEST_STRIDE = 1.0  # decades of suction that one update may move a node
+LONGEST_WARMING = 20.0  # kelvin that one update may move a node
 
 # Water that condenses where it cannot flow away (against a foil) fills a cell and more: its content goes on
 # rising along the last slope of the table, and x, which has lost its meaning as a suction, falls as far as
@@ -238,7 +241,8 @@ def update(temperature, x, work, reference, estimate, settings, control):
         celsius = temperature[i] - ZERO_CELSIUS
         work[i, TRIAL_W] -= work[i, SLOPE_W] * d_x
         work[i, TRIAL_H] -= work[i, H_T] * d_t + WATER_HEAT_CAPACITY * work[i, SLOPE_W] * celsius * d_x
-        temperature[i] -= d_t
+        warm = LONGEST_WARMING * control[K_STRIDE]
+        temperature[i] = min(max(temperature[i] - min(max(d_t, -warm), warm), AIR_LOW), AIR_HIGH)
         stride = max(control[K_STRIDE], -0.5 * x[i])
         x[i] = min(max(x[i] - min(max(d_x, -stride), stride), LOWEST), LOG_SUCTION_HIGH)
     # Where rain sets in on a dry surface, updates overshoot to and fro; a shorter stride at each turn

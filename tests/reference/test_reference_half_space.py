@@ -196,7 +196,7 @@ def test_standard_case_for_a_year_through_the_public_door(tmp_path):
 
     7, 30 and 365 days at the limits above.
     """
-    data = published("en15026-annex-a", tmp_path, "[grid]\nscale = 0.5\n")
+    data = published("en15026-annex-a", tmp_path)
     _, profile, uptake = exact(standard_step)
     for days in (7, 30, 365):
         t, w, _ = profile(data.depth.values / np.sqrt(days * DAY))

@@ -17,11 +17,17 @@ from hygro.solve.settings import ACCURACIES, Settings, Span
 HOURS = 48
 
 # A tolerance so far below any that is used that hardly any error of time stepping is left, but any difference
-# between the two sets of equations. CVODE at 1e-8 is itself known to a few 1e-7 (it differs by 7e-7 from
-# itself at 1e-6, docs/benchmarks.md), and hygro's error falls to that size at 1e-8. Ten times that, and ten
-# times more for the worst node and hour.
+# between the two sets of equations. CVODE at 1e-8 is itself known to a few 1e-7 only: at 1e-6 it differs from
+# itself at 1e-8 by an rms of 7e-7 to 3e-6 and at most 25 to 30 times that (three settled walls, 60 days).
+# hygro's error falls to the same size. Ten times that rms, and thirty times the limit of the rms at the worst.
 STRICT = Settings(tolerance=1e-8, shortest_step=1e-3)
-STRICT_RMS, STRICT_MAX = 3e-6, 3e-5
+STRICT_RMS, STRICT_MAX = 3e-6, 1e-4
+
+# CVODE integrates log10 s and does not conserve water. Where a wet material stores a lot within little
+# suction its water drifts: on wall 22 it differs from hygro at 1e-9 by an rms of 1.5e-3 of free saturation
+# with CVODE at 1e-7 and 1.4e-4 at 1e-8, while humidity agrees to 3e-7. Walls that are not chosen beforehand
+# get a limit of three times that for water, and three times the greatest difference seen there (2.8e-3).
+DRIFT_RMS, DRIFT_MAX = 4e-4, 8e-3
 
 # "reference": half of the 0.1 % in which humidity is shown, on average; the 1 % that the best sensors promise
 # at the worst node in the worst hour of storms and 25 K of sun.
@@ -53,13 +59,14 @@ def witnessed(model, grid):
     return of_the_states(grid, *witness_states(model, grid, temperature, np.log10(suction)))
 
 
-def assert_agrees(model):
+def assert_agrees(model, water_rms=STRICT_RMS, water_max=STRICT_MAX):
     grid = build_grid(model)
     witness = witnessed(model, grid)
     humidity, water = np.abs(marched(model, grid, STRICT) - witness)
-    for difference in (humidity, water):
-        assert np.sqrt((difference**2).mean()) < STRICT_RMS
-        assert difference.max() < STRICT_MAX
+    assert np.sqrt((humidity**2).mean()) < STRICT_RMS
+    assert humidity.max() < STRICT_MAX
+    assert np.sqrt((water**2).mean()) < water_rms
+    assert water.max() < water_max
     for settings, rms_limit, limit in (
         (ACCURACIES["reference"], REFERENCE_RMS, REFERENCE_MAX),
         (ACCURACIES["standard"], STANDARD_RMS, STANDARD_MAX),
@@ -108,4 +115,4 @@ def test_without_viscosity_and_with_constant_diffusivity():
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", range(20, 50))
 def test_more_random_walls(seed):
-    assert_agrees(random_wall(seed, 2 * HOURS))
+    assert_agrees(random_wall(seed, 2 * HOURS), DRIFT_RMS, DRIFT_MAX)
