@@ -42,9 +42,9 @@ def test_series_gives_the_table():
 def test_second_benchmark(tmp_path):
     """Isothermal drying through the public door, within 0.1 kg/m3 of the exact solution in every cell.
 
-    The limit is this project's own, 0.15 % of the largest step. The case file asks for a quarter of the default cell
-    size: the default, made for years of weather, is up to 0.7 kg/m3 off where a front crosses cells that have
-    grown.
+    The limit is this project's own, 0.15 % of the largest step. The case file asks for a quarter of the
+    default cell size: the default, made for years of weather, is up to 0.7 kg/m3 off where a front crosses
+    cells that have grown.
     """
     data = published("hamstad-bm2", tmp_path, "[output]\nfield_every_h = 100\n")
     for hours in (100, 300, 1000):

@@ -19,7 +19,7 @@ HOURS = 48
 # A tolerance so far below any that is used that hardly any error of time stepping is left, but any difference
 # between the two sets of equations. CVODE at 1e-8 is itself known to a few 1e-7 only: at 1e-6 it differs from
 # itself at 1e-8 by an rms of 7e-7 to 3e-6 and at most 25 to 30 times that (three settled walls, 60 days).
-# hygro's error falls to the same size. Ten times that rms, and thirty times the limit of the rms at the worst.
+# hygro's error falls to the same size. Limits: ten times that rms, and thirty times as much at the worst.
 STRICT = Settings(tolerance=1e-8, shortest_step=1e-3)
 STRICT_RMS, STRICT_MAX = 3e-6, 1e-4
 
