@@ -242,7 +242,10 @@ def march(
             size, table, film, opening, capacity, tables, film_s_d, air, outside, inside, fixed_out,
             fixed_in, settings, hour, gamma * step, stage == 2, temperature, x, work, edges,
         )  # fmt: skip
-        change, error = update(temperature, x, work, reference, stage == 2, settings, control)
+        # What a step gets wrong has died away by the end of the hour the more, the shorter it was and the
+        # earlier.
+        fading = (step / (SECONDS_PER_HOUR - elapsed)) ** 2
+        change, error = update(temperature, x, work, reference, stage == 2, fading, settings, control)
         counters[C_SWEEPS] += 1
         iterations += 1
         # Once a day and at the end state and carried content are brought together: balances are taken there.
@@ -250,9 +253,6 @@ def march(
         goal = settings[S_NEWTON] * (STRICT if done % 24 == 0 or done == settings[S_END] else 1.0)
         settled = has_settled(change, before, iterations, goal, control)
         before = change
-        # What a step gets wrong has died away by the end of the hour the more, the shorter it was and the
-        # earlier.
-        error *= (step / (SECONDS_PER_HOUR - elapsed)) ** 2
         if settled and stage < stages:
             begin_second_stage(work, gamma)
             boundary_flows(work, edges, sums[1])

@@ -206,11 +206,12 @@ def sweep(
         qin, qin_t, qin_x, qin_tl, qin_xl = qout, qout_tr, qout_xr, qout_t, qout_x
 
 
-def update(temperature, x, work, reference, estimate, settings, control):
+def update(temperature, x, work, reference, estimate, fading, settings, control):
     """Substitute back from inside to outside, move the state and leave the contents it leads to.
 
     `reference` is the inverse of the storage at free saturation per node [m2/kg]. Returns the size of the
-    change against the tolerances and, if asked, that of the local error; leaves the node of the largest
+    change against the tolerances and, if asked, that of the local error, humidity and temperature weighed by
+    `fading`, water not, for nothing drains a layer that has filled; leaves the node of the largest
     change in `control`.
     """
     phi_scale = 1.0 / settings[S_TOLERANCE_PHI]
@@ -224,14 +225,15 @@ def update(temperature, x, work, reference, estimate, settings, control):
             work[i, Y_T] - work[i, U_TT] * d_t - work[i, U_TX] * d_x,
             work[i, Y_X] - work[i, U_XT] * d_t - work[i, U_XX] * d_x,
         )
-        weight = max(abs(work[i, SLOPE_PHI]) * phi_scale, abs(work[i, SLOPE_W]) * w_scale * reference[i])
-        size = max(abs(d_t) * t_scale, abs(d_x) * weight)
+        by_phi = abs(work[i, SLOPE_PHI]) * phi_scale
+        by_w = abs(work[i, SLOPE_W]) * w_scale * reference[i]
+        size = max(abs(d_t) * t_scale, abs(d_x) * max(by_phi, by_w))
         if estimate:
             e_t, e_x = (
                 work[i, Z_T] - work[i, U_TT] * e_t - work[i, U_TX] * e_x,
                 work[i, Z_X] - work[i, U_XT] * e_t - work[i, U_XX] * e_x,
             )
-            error = max(error, abs(e_t) * t_scale, abs(e_x) * weight)
+            error = max(error, fading * max(abs(e_t) * t_scale, abs(e_x) * by_phi), abs(e_x) * by_w)
         if not size <= change:  # a NaN lands here and stays
             change = size
             worst = i
