@@ -86,7 +86,7 @@ class SiteSection(Section):
     )
     uptake_share: Annotated[float, Field(gt=0.0, le=1.0)] = Field(
         default=0.7,
-        description="Share of the rain on the wall that does not splash off (research practice, see docs).",
+        description="Share of the rain on the wall that does not splash off (research practice).",
     )
     ground_reflectance: Share = Field(default=0.2, description="Share of the sun that the ground reflects.")
     sky_view: Share = Field(

@@ -71,9 +71,11 @@ class WallSection(Section):
     vapour_coefficient_internal_kg_m2sPa: Annotated[float, Field(gt=0.0, le=1.0)] = Field(
         default=2.5e-8, description="Vapour transfer coefficient of the internal surface."
     )
-    initial_temperature_C: Celsius = Field(default=20.0, description="Of all layers at the start.")
+    initial_temperature_C: Celsius = Field(
+        default=20.0, description="Temperature of all layers at the start."
+    )
     initial_relative_humidity_percent: HumidityPercent = Field(
-        default=80.0, description="Of all layers at the start."
+        default=80.0, description="Pore humidity of all layers at the start."
     )
 
 
