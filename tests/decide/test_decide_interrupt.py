@@ -24,6 +24,7 @@ def interrupt(done, total, verdict):
 
 if __name__ == "__main__":
     logging.basicConfig(level=logging.INFO)
+    signal.signal(signal.SIGINT, signal.default_int_handler)  # a parent in the background ignores it
     try:
         assess(load_case("tiny.toml"), out_dir=Path("out"), workers=2, progress=interrupt)
     except KeyboardInterrupt:
