@@ -6,7 +6,10 @@ from hygro.constants import REFERENCE_TEMPERATURE
 from hygro.physics.typing import FloatOrArray
 
 VISCOSITY_SCALE = 247.8
+"""[K]; source in `viscosity_ratio`."""
+
 VISCOSITY_OFFSET = 140.0
+"""[K]; source in `viscosity_ratio`."""
 
 
 def viscosity_ratio(temperature: FloatOrArray) -> FloatOrArray:
