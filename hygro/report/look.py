@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 INK: Final = "#1f2933"
 MUTED: Final = "#5b6770"
 RULE: Final = "#c5ced6"
-PALE: Final = "#eef1f4"
 ACCENT: Final = "#0b6b7a"
 LIMIT: Final = "#9c2f1f"
 """Colour of a limit and of what exceeds it."""
