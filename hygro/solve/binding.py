@@ -13,9 +13,12 @@ from typing import Any
 
 from hygro import constants
 from hygro.materials import tables
-from hygro.solve import flows, kernels, layout, sweep
+from hygro.solve import flows, kernels, layout, solves, sweep
 
-SOURCES: tuple[ModuleType, ...] = (constants, tables, layout, flows, sweep, kernels)
+FASTMATH = {"contract"}
+"""Multiply and add in one rounding, where the processor can; nothing else is reordered."""
+
+SOURCES: tuple[ModuleType, ...] = (constants, tables, layout, flows, sweep, solves, kernels)
 """Modules whose text decides the compiled code, in the order of their imports."""
 
 
@@ -50,20 +53,20 @@ def cpu_march() -> Callable[..., int]:
     if os.environ.get("NUMBA_DISABLE_JIT", "0") != "0":
         return kernels.march
     scope: dict[str, Any] = {}
-    for module in (flows, sweep, kernels):
+    for module in (flows, sweep, solves, kernels):
         for function in vars(module).values():
             if isinstance(function, FunctionType) and function.__module__ == module.__name__:
                 scope[function.__name__] = _rebound(function, scope)
                 if function is not kernels.march:
                     scope[function.__name__] = numba.njit(
-                        scope[function.__name__], error_model="numpy", forceinline=True
+                        scope[function.__name__], error_model="numpy", forceinline=True, fastmath=FASTMATH
                     )
     # A dispatcher reads the place of its cache when it is made; other users of numba keep theirs.
     settings: Any = numba.config
     saved = settings.CACHE_DIR
     settings.CACHE_DIR = str(cache_directory())
     try:
-        return numba.njit(scope["march"], cache=True, error_model="numpy")
+        return numba.njit(scope["march"], cache=True, error_model="numpy", fastmath=FASTMATH)
     finally:
         settings.CACHE_DIR = saved
 

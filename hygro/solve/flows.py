@@ -11,17 +11,24 @@ from __future__ import annotations
 
 import numpy as np
 
-from hygro.constants import (
-    EVAPORATION_ENTHALPY,
-    GAS_CONSTANT_VAPOUR,
-    WATER_DENSITY,
-    WATER_HEAT_CAPACITY,
-    ZERO_CELSIUS,
-)
+from hygro.constants import EVAPORATION_ENTHALPY, WATER_HEAT_CAPACITY, ZERO_CELSIUS
 from hygro.materials.tables import LOG_SUCTION_LOW, STEPS_PER_DECADE
-from hygro.solve.layout import AIR_LOW, AIR_STEPS, B_AIR, B_HEAT, B_PRESSURE, B_RAIN, B_TEMPERATURE, B_VAPOUR
+from hygro.solve.layout import (
+    AIR_LOW,
+    AIR_STEPS,
+    B_AIR,
+    B_HEAT,
+    B_PRESSURE,
+    B_RAIN,
+    B_TEMPERATURE,
+    B_VAPOUR,
+    DECAY_END,
+    DECAY_STEPS,
+)
 
 LN10 = 2.302585092994046
+SIXTH, TWENTY_FOURTH, HUNDRED_TWENTIETH = 1.0 / 6.0, 1.0 / 24.0, 1.0 / 120.0
+STEP, AIR_STEP, DECAY_STEP = 1.0 / STEPS_PER_DECADE, 1.0 / AIR_STEPS, 1.0 / DECAY_STEPS
 
 # Rain is taken up whole while the surface suction is above 10 Pa, not at all below 1 Pa: in between the
 # surface finds the suction at which the wall passes inward what it takes up, so uptake is the smaller of
@@ -37,52 +44,76 @@ def interval(x, points):
     """Table interval that holds x, and the distance from its start in decades."""
     place = (x - LOG_SUCTION_LOW) * STEPS_PER_DECADE
     k = min(max(int(place), 0), points - 2)
-    return k, (place - k) / STEPS_PER_DECADE
+    return k, (place - k) * STEP
 
 
-def node_state(temperature, x, tables, table, air):
-    """Everything a node's flows depend on.
+def series(t):
+    """exp(t) for |t| up to 1/32, exact to 1e-12."""
+    square = t * t
+    return (1.0 + t) + square * ((0.5 + t * SIXTH) + square * (TWENTY_FOURTH + t * HUNDRED_TWENTIETH))
+
+
+def decay(argument, exponentials):
+    """exp(-argument) of a positive argument: table and a short series, exact to 1e-12."""
+    if argument < DECAY_END:
+        j = int(argument * DECAY_STEPS)
+        return exponentials[j, 1] * series(j * DECAY_STEP - argument)
+    return np.exp(-argument)
+
+
+def node_state(temperature, x, reach, tables, table, air, exponentials):
+    """Everything a node's flows depend on; `reach` is half its size.
 
     Returns
     -------
     tuple
-        T, p, p_T, p_x, phi, phi_x, w, w_x, Theta, Theta_x, mu, mu_x, 1/lambda and its slope over x,
-        1/delta_air and its slope over T, viscosity ratio and its slope over T; subscripts are slopes.
+        T, p, p_T, p_x, phi, phi_T, phi_x, w, w_x, Theta, Theta_x, resistance of half the node to vapour and
+        its slopes over T and x, to heat and its slope over x, viscosity ratio and its slope over T,
+        1/delta_air and its slope over T; subscripts are slopes.
     """
     place = (temperature - AIR_LOW) * AIR_STEPS
     j = min(max(int(place), 0), air.shape[0] - 2)
-    d_t = (place - j) / AIR_STEPS
-    minus_log = np.exp(LN10 * x) / (WATER_DENSITY * GAS_CONSTANT_VAPOUR * temperature)
-    phi = np.exp(-minus_log)
-    phi_x = -phi * minus_log * LN10
+    d_t = (place - j) * AIR_STEP
+    k, d = interval(x, tables.shape[1])
+    # Below the table suction stays what it is there: 0.1 Pa, a humidity of 1 within 1e-9.
+    t = LN10 * max(d, 0.0)
+    inverse = air[j, 6] + air[j, 7] * d_t
+    minus_log = exponentials[k, 0] * inverse * series(t)
+    phi = decay(minus_log, exponentials)
+    scaled = phi * minus_log
+    phi_x = -scaled * LN10
+    phi_t = scaled * inverse
     slope = air[j, 1]
     saturation = air[j, 0] + slope * d_t
-    k, d = interval(x, tables.shape[1])
     w_x, theta_x, mu_x, r_x = (
         tables[table, k, 1],
         tables[table, k, 3],
         tables[table, k, 5],
         tables[table, k, 7],
     )
+    air_r = air[j, 2] + air[j, 3] * d_t
+    half_mu = reach * (tables[table, k, 4] + mu_x * d)
     return (
         temperature,
         phi * saturation,
-        phi * (slope + saturation * minus_log / temperature),
+        phi * slope + phi_t * saturation,
         phi_x * saturation,
         phi,
+        phi_t,
         phi_x,
         tables[table, k, 0] + w_x * d,
         w_x,
         tables[table, k, 2] + theta_x * d,
         theta_x,
-        tables[table, k, 4] + mu_x * d,
-        mu_x,
-        tables[table, k, 6] + r_x * d,
-        r_x,
-        air[j, 2] + air[j, 3] * d_t,
-        air[j, 3],
+        half_mu * air_r,
+        half_mu * air[j, 3],
+        reach * mu_x * air_r,
+        reach * (tables[table, k, 6] + r_x * d),
+        reach * r_x,
         air[j, 4] + air[j, 5] * d_t,
         air[j, 5],
+        air_r,
+        air[j, 3],
     )
 
 
@@ -94,39 +125,41 @@ def film_thickness(film_s_d, film, phi):
     return film_s_d[film, k] + rise * (place - k), rise * (film_s_d.shape[1] - 1)
 
 
-def vapour_flow(a, b, reach0, reach1, film_s_d, film):
+def vapour_flow(a, b, film_s_d, film):
     """Vapour flux from node a to node b through their half cells and the film between them."""
-    _, p0, pt0, px0, phi0, phix0, _, _, _, _, mu0, mux0, _, _, r0, rt0, _, _ = a
-    _, p1, pt1, px1, phi1, phix1, _, _, _, _, mu1, mux1, _, _, r1, rt1, _, _ = b
-    air0 = reach0 * mu0  # equivalent air layers
-    air1 = reach1 * mu1
-    air_x0 = reach0 * mux0
-    air_x1 = reach1 * mux1
+    p0, pt0, px0, phi0, phi_t0, phi_x0 = a[1:7]
+    p1, pt1, px1, phi1, phi_t1, phi_x1 = b[1:7]
+    z0, zt0, zx0 = a[11:14]
+    z1, zt1, zx1 = b[11:14]
+    resistance = z0 + z1
     if film >= 0:
         s_d, slope = film_thickness(film_s_d, film, 0.5 * (phi0 + phi1))
-        air0 += 0.5 * s_d
-        air1 += 0.5 * s_d
-        air_x0 += 0.25 * slope * (r0 + r1) / r0 * phix0
-        air_x1 += 0.25 * slope * (r0 + r1) / r1 * phix1
-    conductance = 1.0 / (air0 * r0 + air1 * r1)
+        both = a[18] + b[18]
+        resistance += 0.5 * s_d * both
+        quarter = 0.25 * slope * both
+        zt0 += 0.5 * s_d * a[19] + quarter * phi_t0
+        zt1 += 0.5 * s_d * b[19] + quarter * phi_t1
+        zx0 += quarter * phi_x0
+        zx1 += quarter * phi_x1
+    conductance = 1.0 / resistance
     flow = (p0 - p1) * conductance
     return (
         flow,
-        (pt0 - flow * air0 * rt0) * conductance,
-        (px0 - flow * air_x0 * r0) * conductance,
-        (-pt1 - flow * air1 * rt1) * conductance,
-        (-px1 - flow * air_x1 * r1) * conductance,
+        (pt0 - flow * zt0) * conductance,
+        (px0 - flow * zx0) * conductance,
+        (-pt1 - flow * zt1) * conductance,
+        (-px1 - flow * zx1) * conductance,
     )
 
 
-def interface_flow(tables, left, right, x_left, x_right, theta_left, theta_right, reach_left, reach_right):
+def interface_flow(tables, left, right, x_left, x_right, theta_left, theta_right, size_left, size_right):
     """Liquid flux between two materials for equal suction at the interface; share of each side in its slopes.
 
     Both curves are linear between the same nodes, so the root is bracketed on nodes by bisection and then
     exact.
     """
-    c_left = 1.0 / reach_left
-    c_right = 1.0 / reach_right
+    c_left = 2.0 / size_left
+    c_right = 2.0 / size_right
     goal = c_left * theta_left + c_right * theta_right
     a, _ = interval(min(x_left, x_right), tables.shape[1])
     b, _ = interval(max(x_left, x_right), tables.shape[1])
@@ -151,19 +184,18 @@ def interface_flow(tables, left, right, x_left, x_right, theta_left, theta_right
     return share_right * flow_left + share_left * flow_right, share_right, share_left
 
 
-def liquid_flow(a, b, x0, x1, reach0, reach1, tables, left, right):
+def liquid_flow(a, b, x0, x1, size0, size1, conductance, tables, left, right):
     """Liquid flux from node a to node b and its slopes over x and T of both."""
-    theta0, theta_x0 = a[8], a[9]
-    theta1, theta_x1 = b[8], b[9]
+    theta0, theta_x0 = a[9], a[10]
+    theta1, theta_x1 = b[9], b[10]
     if left == right:
-        conductance = 1.0 / (reach0 + reach1)
         flow = conductance * (theta0 - theta1)
         flow_x0 = conductance * theta_x0
         flow_x1 = -conductance * theta_x1
     else:
-        flow, part0, part1 = interface_flow(tables, left, right, x0, x1, theta0, theta1, reach0, reach1)
-        flow_x0 = theta_x0 / reach0 * part0
-        flow_x1 = -theta_x1 / reach1 * part1
+        flow, part0, part1 = interface_flow(tables, left, right, x0, x1, theta0, theta1, size0, size1)
+        flow_x0 = 2.0 * theta_x0 / size0 * part0
+        flow_x1 = -2.0 * theta_x1 / size1 * part1
     half = 0.5 * flow
     ratio = 0.5 * (a[16] + b[16])
     return flow * ratio, flow_x0 * ratio, flow_x1 * ratio, half * a[17], half * b[17]
@@ -175,33 +207,31 @@ def face_flow(a, b, x0, x1, size0, size1, tables, left, right, film_s_d, film, o
     Returns
     -------
     tuple
-        Water, its four slopes, heat, its four slopes, and the heat conducted [kg/(m2 s), W/m2].
+        Water, its four slopes, heat, its four slopes, the heat conducted and the conductance [kg/(m2 s),
+        W/m2, W/(m2 K)].
     """
-    reach0 = 0.5 * size0
-    reach1 = 0.5 * size1
-    vapour, v_t0, v_x0, v_t1, v_x1 = vapour_flow(a, b, reach0, reach1, film_s_d, film)
+    vapour, v_t0, v_x0, v_t1, v_x1 = vapour_flow(a, b, film_s_d, film)
     water, w_t0, w_x0, w_t1, w_x1 = vapour, v_t0, v_x0, v_t1, v_x1
     if opening > 0.0:
-        liquid, l_x0, l_x1, l_t0, l_t1 = liquid_flow(a, b, x0, x1, reach0, reach1, tables, left, right)
+        liquid, l_x0, l_x1, l_t0, l_t1 = liquid_flow(a, b, x0, x1, size0, size1, opening, tables, left, right)
         water += liquid
         w_t0 += l_t0
         w_x0 += l_x0
         w_t1 += l_t1
         w_x1 += l_x1
 
-    conductance = 1.0 / (reach0 * a[12] + reach1 * b[12])
+    conductance = 1.0 / (a[14] + b[14])
     conduction = (a[0] - b[0]) * conductance
     # Water carries its sensible heat at the temperature of the node it leaves.
-    from0 = 1.0 if water > 0.0 else 0.0
-    each = WATER_HEAT_CAPACITY * (from0 * a[0] + (1.0 - from0) * b[0] - ZERO_CELSIUS)
     carried = WATER_HEAT_CAPACITY * water
+    each = WATER_HEAT_CAPACITY * ((a[0] if water > 0.0 else b[0]) - ZERO_CELSIUS)
     latent = EVAPORATION_ENTHALPY
     heat = conduction + latent * vapour + each * water
-    h_t0 = conductance + latent * v_t0 + each * w_t0 + carried * from0
-    h_t1 = -conductance + latent * v_t1 + each * w_t1 + carried * (1.0 - from0)
-    h_x0 = -conduction * conductance * reach0 * a[13] + latent * v_x0 + each * w_x0
-    h_x1 = -conduction * conductance * reach1 * b[13] + latent * v_x1 + each * w_x1
-    return water, w_t0, w_x0, w_t1, w_x1, heat, h_t0, h_x0, h_t1, h_x1, conduction
+    h_t0 = conductance + latent * v_t0 + each * w_t0 + max(carried, 0.0)
+    h_t1 = -conductance + latent * v_t1 + each * w_t1 + min(carried, 0.0)
+    h_x0 = -conduction * conductance * a[15] + latent * v_x0 + each * w_x0
+    h_x1 = -conduction * conductance * b[15] + latent * v_x1 + each * w_x1
+    return water, w_t0, w_x0, w_t1, w_x1, heat, h_t0, h_x0, h_t1, h_x1, conduction, conductance
 
 
 def surface_flow(climate, hour, state, x):
@@ -213,7 +243,7 @@ def surface_flow(climate, hour, state, x):
         Water, its slopes over T and x, heat, its slopes over T and x, rain taken up, its slope over x,
         sensible heat, its slope over T [kg/(m2 s), W/m2].
     """
-    temperature, pressure, p_t, p_x = state[0], state[1], state[2], state[3]
+    temperature, pressure, p_t, p_x = state[0:4]
     air = climate[hour, B_AIR]
     beta = climate[hour, B_VAPOUR]
     h = climate[hour, B_HEAT]

@@ -3,12 +3,12 @@
 Plain functions of scalars and flat arrays; `hygro.solve.binding` compiles them for the CPU, and they run
 undecorated as well. Nothing here allocates, raises or reads a global that changes.
 
-Scheme
-------
-Nodes i = 0 .. n-1: a surface node, the cells, a surface node. Unknowns per node: temperature T [K] and x,
-the log10 of suction in Pa. Stored per wall area: water W_i = w(x_i) d_i and enthalpy H_i = (rho c d_i + c_w
-W_i)(T_i - T_0). Surface nodes store nothing, so their two equations are flux balances between climate and
-wall.
+Space
+-----
+Nodes i = 0 .. n-1: a surface node, the cells, a surface node. Unknowns y per node: temperature T [K] and x,
+the log10 of suction in Pa. Stored per wall area, u(y): water W_i = w(x_i) d_i and enthalpy H_i = (rho c d_i
++ c_w W_i)(T_i - T_0). Surface nodes store nothing, so their two equations are flux balances between climate
+and wall.
 
 Across face i, between nodes i and i+1, flow vapour, liquid and heat (positive from outside to inside):
 
@@ -19,122 +19,137 @@ Across face i, between nodes i and i+1, flow vapour, liquid and heat (positive f
 Where two materials meet, the suction at the interface is solved for, so that both sides carry the same
 liquid flux.
 
-Time: two-stage, second-order, L-stable SDIRK (Alexander 1977) in the mixed form of Celia et al. 1990: each
-stage balances the change of the stored quantities themselves. The climate jumps every hour; the first step of
-an hour takes a larger diagonal coefficient, of first order but with far stronger damping of what is fast (the
-idea of Rannacher 1984; one such step an hour leaves the order at two). A draft takes backward Euler instead.
+Time
+----
+Within an hour the climate is constant and du/dt = F(y). A step of length h takes the equations linear about a
+state y* near its end (M = du/dy, A = dF/dy there) and solves that linear problem with a rational
+approximation of its exponential which has a single pole, so that all solves share one elimination:
 
-The local error is taken as gamma dt (F_2 - F_1), filtered through the stage matrix (Hosea and Shampine 1996),
-which falls out of the same elimination as the last Newton update, and weighed by how much of it will have
-died away by the end of the hour. Newton iterations end when the next update is expected to be small.
+    S = (M - gamma h A)^-1                       r = u(y*) - u carried
+    q_s = S (b_s h F - r_s r),  q_j = S (b_j h F - r_j r + M q_j+1),  y = y* + q_1
 
-What is carried from step to step is the content that the fluxes lead to, not one re-evaluated from the state:
-what an iteration leaves over is put right by the next step, and balances close to round-off.
+The weights b_j make sum b_j w^j, w = 1 / (1 - gamma z), an L-stable approximation of phi(z) = (exp(z) - 1)
+/ z, and r_j follow from R(z) = 1 + z phi(z) (rational methods of Rosenbrock type, Hairer and Wanner 1996,
+chapter IV.7; linear in the end state rather than in the start state). Of those with two or three solves that are of
+first or second order the weights with the smallest largest error on the negative axis are taken: a jump of
+the climate excites all of it every hour. If F is not linear the sweep is repeated about the new state, as
+Newton's method would, until what the next repetition would change is expected to be small.
 
-The march is one flat loop whose body is one Newton iteration; accept, reject and next hour are states of it.
+The state is first guessed with the factors of the last step, from the flows at its end and those of the new
+climate. Where that moves so little that a new sweep would hardly change it, the guess is the step: the
+linear model simply goes on. The outer surface, whose slopes change with wind and rain, is the last row of the
+elimination, and is closed anew each time.
+
+What is carried from step to step is the content that the linear flows lead to, not one re-evaluated from the
+state: what the linear model gets wrong enters the next step as r, and balances close to round-off.
+
+The local error is estimated from the difference between the flow at the end of a step and its mean, which is
+what a method of first order gets wrong, brought back to changes of state by S.
+
+The march is one flat loop whose body is one iteration; accept, reject and next hour are states of it.
 """
 
 # ruff: noqa: ANN001, ANN201, PLR0913 - scalars and flat arrays throughout, described in `march`
 
 from __future__ import annotations
 
+import numpy as np
+
 from hygro.constants import SECONDS_PER_HOUR
+from hygro.solve.flows import node_state
 from hygro.solve.layout import (
-    BASE_H,
-    BASE_W,
+    B_HEAT,
+    B_RAIN,
+    B_VAPOUR,
     C_FAILED,
+    C_GUESSED,
     C_HOUR,
     C_REJECTED,
     C_STEPS,
     C_SWEEPS,
     C_WORST_NODE,
     DONE,
+    E_HEAT_COEFFICIENT,
+    E_VAPOUR_COEFFICIENT,
     FLUX_COLUMNS,
     K_CURVATURE,
+    K_DRIFT,
+    K_LAST,
     K_STEP,
-    K_STRIDE,
     K_WORST,
+    METHOD_FLOW,
+    METHOD_GAMMA,
+    METHOD_MISMATCH,
+    MOVED,
+    NEW_H,
+    NEW_W,
     OLD_H,
     OLD_T,
     OLD_W,
     OLD_X,
     S_END,
+    S_GUESS,
+    S_LEAP,
     S_LONGEST,
     S_MOST_STEPS,
     S_NEWTON,
     S_SHORTEST,
-    S_STAGES,
-    STAGE_H,
-    STAGE_W,
+    S_STRICT,
     STEP_TOO_SHORT,
     TOO_MANY_STEPS,
-    TRIAL_H,
-    TRIAL_W,
 )
-from hygro.solve.sweep import LONGEST_STRIDE, boundary_flows, sweep, update
-
-GAMMA = 1.0 - 0.5 * 2.0**0.5  # second order, L-stable
-
-# Diagonal coefficient of the first step of an hour, in which the climate jumps: of first order, once an
-# hour, it damps what is fast far better (the idea of Rannacher 1984). Chosen from a work-precision diagram.
-GAMMA_OPENING = 0.4
+from hygro.solve.solves import boundary_flows, farthest, guess, local_error, solve_rest, update
+from hygro.solve.sweep import surface_row, sweep
 
 MOST_ITERATIONS = 25
+DAMPED_FROM = 3  # iteration from which a node that turns to and fro is slowed down
+STRICT_EVERY = 730  # hours; divides a year
 MEMORY = 0.5  # of the measured curvature, from step to step
-LARGEST_LEAP = 1.0  # change, in tolerances, beyond which the squaring is not relied on
-STRICT = 1e-4  # share of the goal of an iteration that holds once a day
 
+FARTHEST_GUESS = 1.0  # decades, or 20 K: a guess that moves farther is not taken as a start
+
+GROWTH_BELOW = 0.5  # error of the first step of an hour below which the next hour starts with a longer one
+GROWTH_WITHIN = 0.02  # error of a step below which the next one of the hour is twice as long
+GROWTH_MOST = 2.0
 SAFETY = 0.9
-LARGEST_GROWTH = 4.0
-LARGEST_CUT = 0.2
-OPENING_GROWTH = 2.0
+LARGE_ERROR = 4.0  # error above which a step is cut to a quarter rather than half
+ENDLESS = 1e300  # a change that is not below is no number
 
 
-def has_settled(change, before, iterations, goal, control):
-    """Tell whether an iteration may end: what the next update would change is within the goal.
+def has_settled(change, before, iterations, strict, settings, control):
+    """Tell whether an iteration may end: what the next one would change is within the goal.
 
-    Newton's method squares the change; the factor is measured whenever two changes of a stage are known and
-    kept from step to step, so that an hour in which little happens takes one sweep a stage.
+    An iteration squares the change; the factor is measured whenever two changes of a step are known (the
+    first may be that of the guess) and kept from step to step, so that most hours take one sweep. Changes
+    below the goal say nothing: an iteration that is not quite Newton's squares large ones only.
     """
-    if iterations > 1:
+    if iterations > 1 and before > settings[S_NEWTON]:
         curvature = change / (before * before)
         control[K_CURVATURE] = max(curvature, MEMORY * control[K_CURVATURE])
+    if strict:
+        return change <= settings[S_STRICT]
     expected = control[K_CURVATURE] * change * change
-    return change <= goal or (change <= LARGEST_LEAP and expected <= goal)
+    return change <= settings[S_NEWTON] or (change <= settings[S_LEAP] and expected <= settings[S_NEWTON])
 
 
-def stage_share(opening, stages):
-    """Diagonal coefficient: of one stage, of the step after a jump of the climate, of any other."""
-    if stages == 1:
-        return 1.0
-    return GAMMA_OPENING if opening else GAMMA
+def longer_step(step, error, longest):
+    """Length of the first step of the next hour: the estimate grows with the square of a step."""
+    if error < GROWTH_BELOW:
+        return min(step * min(SAFETY * max(error, 1e-9) ** -0.5, GROWTH_MOST), longest)
+    return step
 
 
-def following_step(step, error, opening, settings):
-    """Length of the next step of the hour after an accepted or rejected one."""
-    growth = LARGEST_GROWTH
-    if settings[S_STAGES] > 1:
-        growth = min(LARGEST_GROWTH, max(LARGEST_CUT, SAFETY * max(error, 1e-9) ** (-1.0 / 3.0)))
-    if opening:
-        growth = min(growth, OPENING_GROWTH)
-    return min(max(step * growth, settings[S_SHORTEST]), settings[S_LONGEST])
-
-
-def fitted_step(step, elapsed):
-    """Step that ends with the hour: two equal ones beat a long one and a sliver."""
-    left = SECONDS_PER_HOUR - elapsed
-    if step >= left:
-        return left
-    return 0.5 * left if step > 0.5 * left else step
+def fitted_step(step, left):
+    """Step that divides what is left of the hour in equal parts."""
+    return left / max(np.ceil(left / step * (1.0 - 1e-9)), 1.0)
 
 
 def begin_step(temperature, x, work):
-    """Remember the state at the start of a step and make it the base of the first stage."""
+    """Remember the state at the start of a step."""
     for i in range(temperature.shape[0]):
         work[i, OLD_T] = temperature[i]
         work[i, OLD_X] = x[i]
-        work[i, BASE_W] = work[i, OLD_W]
-        work[i, BASE_H] = work[i, OLD_H]
+        work[i, MOVED] = 0.0
 
 
 def restore(temperature, x, work):
@@ -142,25 +157,14 @@ def restore(temperature, x, work):
     for i in range(temperature.shape[0]):
         temperature[i] = work[i, OLD_T]
         x[i] = work[i, OLD_X]
-        work[i, BASE_W] = work[i, OLD_W]
-        work[i, BASE_H] = work[i, OLD_H]
-
-
-def begin_second_stage(work, gamma):
-    """Keep the content reached by the first stage and set the base of the second."""
-    ratio = (1.0 - gamma) / gamma
-    for i in range(work.shape[0]):
-        work[i, STAGE_W] = work[i, TRIAL_W]
-        work[i, STAGE_H] = work[i, TRIAL_H]
-        work[i, BASE_W] = work[i, OLD_W] + ratio * (work[i, STAGE_W] - work[i, OLD_W])
-        work[i, BASE_H] = work[i, OLD_H] + ratio * (work[i, STAGE_H] - work[i, OLD_H])
+        work[i, MOVED] = 0.0
 
 
 def accept_step(work):
-    """Carry the content that the fluxes lead to."""
+    """Carry the content that the flows lead to."""
     for i in range(work.shape[0]):
-        work[i, OLD_W] = work[i, TRIAL_W]
-        work[i, OLD_H] = work[i, TRIAL_H]
+        work[i, OLD_W] = work[i, NEW_W]
+        work[i, OLD_H] = work[i, NEW_H]
 
 
 def record_hour(hour, temperature, x, watched, history, since, field_every, field_t, field_x):
@@ -175,25 +179,120 @@ def record_hour(hour, temperature, x, watched, history, since, field_every, fiel
             field_x[row, i] = x[i]
 
 
+def try_guess(
+    table, tables, air, exponentials, reference, outside, inside, fixed_out, fixed_in, method, settings, hour,
+    step, temperature, x, work, edges, control,
+):  # fmt: skip
+    """Guess the state at the end of the step with the factors of the last one, and move there.
+
+    Returns how far it moved against the tolerances, negative where the guess is too far to be of use.
+    """
+    n = temperature.shape[0]
+    outer = node_state(temperature[0], x[0], 0.0, tables, table[0], air, exponentials)
+    inner = node_state(temperature[n - 1], x[n - 1], 0.0, tables, table[n - 1], air, exponentials)
+    guess(
+        work, edges, method, control[K_LAST] / step,
+        surface_row(fixed_out, outside, hour, outer, x[0]),
+        surface_row(fixed_in, inside, hour, inner, x[n - 1]), fixed_out, fixed_in,
+    )  # fmt: skip
+    if not farthest(work) < FARTHEST_GUESS:
+        return -1.0
+    gamma = method[0, METHOD_GAMMA]
+    return update(temperature, x, work, reference, gamma * step, False, settings, control)
+
+
+def guess_holds(drift, step, inside, hour, edges, settings, control):
+    """Tell whether the linear model of the last sweep, which the state has left by `drift`, is still good.
+
+    The row of the inner surface has the slopes of the hour of that sweep.
+    """
+    same = abs(control[K_LAST] - step) < 1e-6 * step
+    same = same and inside[hour, B_HEAT] == edges[1, E_HEAT_COEFFICIENT]
+    same = same and inside[hour, B_VAPOUR] == edges[1, E_VAPOUR_COEFFICIENT] and inside[hour, B_RAIN] == 0.0
+    expected = control[K_CURVATURE] * drift * drift
+    return same and drift <= settings[S_GUESS] and expected <= settings[S_NEWTON]
+
+
+def iterate(
+    size, table, film, opening, capacity, tables, film_s_d, air, exponentials, reference, outside, inside,
+    fixed_out, fixed_in, method, settings, hour, step, strict, iterations, before, temperature, x, work,
+    edges, control, counters,
+):  # fmt: skip
+    """Make one iteration of a step: the guess if that holds, else a sweep (the first one after the guess).
+
+    Returns whether the step has settled, the size of the change, that of all changes since the last
+    linear model (for the next iteration), the iterations made and the local error.
+    """
+    gdt = method[0, METHOD_GAMMA] * step
+    if iterations == 0 and control[K_LAST] > 0.0:
+        change = try_guess(
+            table, tables, air, exponentials, reference, outside, inside, fixed_out, fixed_in, method,
+            settings, hour, step, temperature, x, work, edges, control,
+        )  # fmt: skip
+        if change >= 0.0:
+            iterations = 1
+            before = control[K_DRIFT] + change
+            if not strict and guess_holds(before, step, inside, hour, edges, settings, control):
+                error = local_error(work, method[0, METHOD_GAMMA], gdt, reference, settings)
+                if error <= 1.0:
+                    control[K_DRIFT] = before
+                    counters[C_GUESSED] += 1
+                    return True, change, before, iterations, error
+    first = method.shape[0] - 1
+    sweep(
+        size, table, film, opening, capacity, tables, film_s_d, air, exponentials, outside, inside,
+        fixed_out, fixed_in, hour, 1.0 / gdt, method[first, METHOD_FLOW], method[first, METHOD_MISMATCH],
+        temperature, x, work, edges,
+    )  # fmt: skip
+    solve_rest(work, method)
+    change = update(temperature, x, work, reference, gdt, iterations >= DAMPED_FROM, settings, control)
+    counters[C_SWEEPS] += 1
+    iterations += 1
+    settled = has_settled(change, before, iterations, strict, settings, control)
+    error = 0.0
+    if settled:
+        error = local_error(work, method[0, METHOD_GAMMA], gdt, reference, settings)
+        control[K_DRIFT] = change
+    return settled, change, change, iterations, error
+
+
+def shortened(step, settled, error, settings, control, counters):
+    """Length of a step that is tried again, because its error is too large or it did not settle."""
+    control[K_LAST] = 0.0
+    if settled:
+        counters[C_REJECTED] += 1
+        return max(step * (0.5 if error < LARGE_ERROR else 0.25), settings[S_SHORTEST])
+    counters[C_FAILED] += 1
+    counters[C_WORST_NODE] = int(control[K_WORST])
+    return 0.25 * step
+
+
 def march(
-    size, table, film, opening, capacity, tables, film_s_d, air, reference, outside, inside, fixed_out,
-    fixed_in, settings, first, last, temperature, x, work, edges, sums, control, watched, history, since,
-    field_every, field_t, field_x, fluxes, counters,
+    size, table, film, opening, capacity, tables, film_s_d, air, exponentials, reference, outside, inside,
+    fixed_out, fixed_in, methods, settings, first, last, temperature, x, work, edges, sums, control, watched,
+    history, since, field_every, field_t, field_x, fluxes, counters,
 ):  # fmt: skip
     """Advance a wall from the start of hour `first` to the start of hour `last`.
 
     Parameters
     ----------
-    size, table, film, opening, capacity, tables, film_s_d
+    size, table, film, capacity, tables, film_s_d
         The grid, as in `hygro.grid.cells.Grid`.
-    air : array, shape (points, 6)
+    opening : array, shape (nodes - 1,)
+        Inverse of the distance between neighbouring nodes, 0 where a film blocks liquid [1/m].
+    air : array, shape (points, AIR_COLUMNS)
         Table of what depends on temperature alone, see `hygro.solve.layout`.
+    exponentials : array, shape (points, 2)
+        Table of suction and of exp(-m), see `hygro.solve.layout`.
     reference : array, shape (nodes,)
         Inverse of the water stored at free saturation [m2/kg]; 0 for the surface nodes.
     outside, inside : array, shape (hours, BOUNDARY_COLUMNS)
         Climate, constant within each hour.
     fixed_out, fixed_in : bool
         Whether a side gives the state of the surface itself.
+    methods : tuple of array, shape (solves, 3)
+        Weights of the method of choice and of the one for hours in which that finds no solution: one solve,
+        which is backward Euler and Newton's method. See `hygro.solve.layout`.
     settings : array, shape (SETTINGS,)
         See `hygro.solve.layout`.
     first, last : int
@@ -201,11 +300,11 @@ def march(
     temperature, x : array, shape (nodes,)
         State; changed in place.
     work : array, shape (nodes, WORK_COLUMNS)
-        Workspace; columns OLD_W and OLD_H carry the stored contents between calls.
+        Workspace, kept between calls; columns OLD_W and OLD_H carry the stored contents.
     edges : array, shape (2, EDGE_COLUMNS)
-        Scratch for the flows at both sides.
-    sums : array, shape (3, FLUX_COLUMNS)
-        Scratch for boundary flows: of the second stage, of the first stage, over the hour.
+        Flows at both sides and their slopes, kept between calls.
+    sums : array, shape (FLUX_COLUMNS,)
+        Scratch for boundary flows over the hour.
     control : array, shape (CONTROL,)
         Step controller, kept between calls.
     watched : int array
@@ -228,73 +327,56 @@ def march(
     int
         Status, see `hygro.solve.layout`.
     """
+    method = methods[0]
     hour = first
-    stages = settings[S_STAGES]
-    opening_step = control[K_STEP]
-    step = fitted_step(opening_step, 0.0)
-    elapsed, before = 0.0, 0.0
-    stage, iterations, taken = 1, 0, 0
+    opening_step = min(max(control[K_STEP], settings[S_SHORTEST]), settings[S_LONGEST])
+    left, taken = SECONDS_PER_HOUR, 0
+    step = fitted_step(opening_step, left)
+    iterations, before = 0, 0.0
     begin_step(temperature, x, work)
     sums[:] = 0.0
     while hour < last:
-        gamma = stage_share(taken == 0, stages)
-        sweep(
-            size, table, film, opening, capacity, tables, film_s_d, air, outside, inside, fixed_out,
-            fixed_in, settings, hour, gamma * step, stage == 2, temperature, x, work, edges,
-        )  # fmt: skip
-        # What a step gets wrong has died away by the end of the hour the more, the shorter it was and the
-        # earlier.
-        fading = (step / (SECONDS_PER_HOUR - elapsed)) ** 2
-        change, error = update(temperature, x, work, reference, stage == 2, fading, settings, control)
-        counters[C_SWEEPS] += 1
-        iterations += 1
-        # Once a day and at the end state and carried content are brought together: balances are taken there.
+        # Now and then, and at the end, state and carried content are brought together, for balances.
         done = since + hour + 1
-        goal = settings[S_NEWTON] * (STRICT if done % 24 == 0 or done == settings[S_END] else 1.0)
-        settled = has_settled(change, before, iterations, goal, control)
-        before = change
-        if settled and stage < stages:
-            begin_second_stage(work, gamma)
-            boundary_flows(work, edges, sums[1])
-            stage, iterations = 2, 0
-            control[K_STRIDE] = LONGEST_STRIDE
-        elif settled and (error <= 1.0 or step <= settings[S_SHORTEST]):
+        strict = done % STRICT_EVERY == 0 or done == settings[S_END]
+        settled, change, before, iterations, error = iterate(
+            size, table, film, opening, capacity, tables, film_s_d, air, exponentials, reference, outside,
+            inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations, before,
+            temperature, x, work, edges, control, counters,
+        )  # fmt: skip
+        if settled and (error <= 1.0 or step <= settings[S_SHORTEST]):
             accept_step(work)
-            boundary_flows(work, edges, sums[0])
-            for k in range(FLUX_COLUMNS):
-                sums[2, k] += step * ((1.0 - gamma) * sums[1, k] + gamma * sums[0, k])
+            boundary_flows(work, edges, method[0, METHOD_GAMMA], step, fixed_out, fixed_in, sums)
             counters[C_STEPS] += 1
-            elapsed += step
+            left -= step
+            control[K_LAST] = step
             if taken == 0:
-                opening_step = following_step(step, error, True, settings)
-            step = following_step(step, error, False, settings)
+                opening_step = longer_step(step, error, settings[S_LONGEST])
+            if error < GROWTH_WITHIN:
+                step = min(2.0 * step, settings[S_LONGEST])
             taken += 1
-            if elapsed >= SECONDS_PER_HOUR * (1.0 - 1e-12):
+            if left <= SECONDS_PER_HOUR * 1e-7:
                 for k in range(FLUX_COLUMNS):
-                    fluxes[hour, k] = sums[2, k]
-                    sums[2, k] = 0.0
+                    fluxes[hour, k] = sums[k]
+                    sums[k] = 0.0
                 record_hour(hour, temperature, x, watched, history, since, field_every, field_t, field_x)
                 hour += 1
                 counters[C_HOUR] = hour
-                elapsed, taken, step = 0.0, 0, opening_step
-            step = fitted_step(step, elapsed)
-            stage, iterations = 1, 0
-            control[K_STRIDE] = LONGEST_STRIDE
+                left, taken, step = SECONDS_PER_HOUR, 0, opening_step
+                if method.shape[0] < methods[0].shape[0]:
+                    method = methods[0]
+                    control[K_LAST] = 0.0
+            step = fitted_step(step, left)
+            iterations = 0
             begin_step(temperature, x, work)
-        elif settled or not change < 1e300 or iterations >= MOST_ITERATIONS:
-            if settled:
-                counters[C_REJECTED] += 1
-                step = following_step(step, error, False, settings)
-            else:
-                counters[C_FAILED] += 1
-                counters[C_WORST_NODE] = int(control[K_WORST])
-                step *= 0.25
-                if step < 1e-3 * settings[S_SHORTEST]:
-                    restore(temperature, x, work)
-                    return STEP_TOO_SHORT
-            stage, iterations = 1, 0
-            control[K_STRIDE] = LONGEST_STRIDE
+        elif settled or not change < ENDLESS or iterations >= MOST_ITERATIONS:
+            step = shortened(step, settled, error, settings, control, counters)
             restore(temperature, x, work)
+            iterations = 0
+            if not settled:
+                method = methods[1]
+                if step < 1e-3 * settings[S_SHORTEST]:
+                    return STEP_TOO_SHORT
         if taken > settings[S_MOST_STEPS]:
             return TOO_MANY_STEPS
     control[K_STEP] = opening_step

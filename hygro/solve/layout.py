@@ -1,17 +1,22 @@
 """Columns of the flat arrays that the kernels share."""
 
-# Workspace, one row a node: solution of the elimination (y), of the error (z), upper factors, stage and
-# step contents.
-Y_T, Y_X, Z_T, Z_X, U_TT, U_TX, U_XT, U_XX = range(8)
-BASE_W, BASE_H, STAGE_W, STAGE_H, TRIAL_W, TRIAL_H, OLD_W, OLD_H, OLD_T, OLD_X, SLOPE_PHI, SLOPE_W, H_T = (
-    range(8, 21)
-)
-WORK_COLUMNS = 21
+# Workspace, one row a node. Q: solution of the last solve, its sum over the solves of an iteration. A, D, U:
+# block of the neighbour inside, inverse of the eliminated block, upper factor. F: net flow into the node. R:
+# content of the state less the content carried, over gamma dt. M: storage over gamma dt (water over x, heat
+# over x, heat over T). G: what turns the last solution into the net flow at the end of the step.
+Q_T, Q_X, SUM_T, SUM_X, A_WT, A_WX, A_HT, A_HX, D_TW, D_TH, D_XW, D_XH, U_TT, U_TX, U_XT, U_XX = range(16)
+F_W, F_H, R_W, R_H, M_WX, M_HX, M_HT, G_W, G_H, SLOPE_PHI = range(16, 26)
+OLD_W, OLD_H, OLD_T, OLD_X, NEW_W, NEW_H, Z_T, Z_X, MOVED = range(26, 35)
+WORK_COLUMNS = 35
 
 # Edge record, one row a side: flow across the outermost face with its slopes over (T_0, x_0, T_1, x_1); at
-# the surface, rain taken up with its slope over x and sensible heat with its slope over T.
+# the surface, rain taken up with its slope over x and sensible heat with its slope over T, and what remains
+# of the surface's block after elimination, without the slopes of the climate.
 E_WATER, E_HEAT, E_RAIN, E_RAIN_X, E_SENSIBLE, E_SENSIBLE_T = 0, 5, 10, 11, 12, 13
-EDGE_COLUMNS = 14
+E_BLOCK_WT, E_BLOCK_WX, E_BLOCK_HT, E_BLOCK_HX = 14, 15, 16, 17
+# What is conducted across the outermost face and the conductance; the surface coefficients of the last sweep.
+E_CONDUCTED, E_CONDUCTANCE, E_HEAT_COEFFICIENT, E_VAPOUR_COEFFICIENT = 18, 19, 20, 21
+EDGE_COLUMNS = 22
 
 # Boundary record, one row an hour.
 B_TEMPERATURE, B_HEAT, B_PRESSURE, B_VAPOUR, B_RAIN, B_AIR, B_FIXED_X = range(7)
@@ -24,23 +29,35 @@ F_HEAT_EXT, F_WATER_EXT, F_RAIN_EXT, F_SENSIBLE_EXT, F_HEAT_INT, F_WATER_INT, F_
 FLUX_COLUMNS = 8
 
 # Table of what depends on temperature alone, linear between nodes 1/50 K apart: saturation pressure,
-# inverse of the vapour permeability of air, ratio of the viscosity of water at 20 degC to the local one;
-# value and slope of each.
+# inverse of the vapour permeability of air, ratio of the viscosity of water at 20 degC to the local one,
+# inverse of temperature; value and slope of each.
 AIR_LOW = 200.0
 AIR_HIGH = 400.0
 AIR_STEPS = 50
+AIR_COLUMNS = 8
 
-# Settings.
-S_TOLERANCE_PHI, S_TOLERANCE_T, S_TOLERANCE_W, S_NEWTON, S_SHORTEST, S_LONGEST = range(6)
-S_STAGES, S_MOST_STEPS, S_END = 6, 7, 8
-SETTINGS = 9
+# Table of exponentials: column 0, suction at the nodes of the moisture tables over rho_w R_v [K]; column 1,
+# exp(-j / DECAY_STEPS).
+DECAY_STEPS = 32
+DECAY_END = 46
+
+# Weights of a method, one row a solve, the first solve of an iteration in the last row: of the net flow over
+# gamma, of the mismatch of contents; row 0 also holds gamma.
+METHOD_FLOW, METHOD_MISMATCH, METHOD_GAMMA = range(3)
+
+# Settings: tolerances; what the next iteration may change, in tolerances, and the same where balances are
+# taken; the change that an iteration and the drift that a guess may make; bounds of a step [s]; most steps an
+# hour; factor on the error estimate; hour with which the run ends.
+S_TOLERANCE_PHI, S_TOLERANCE_T, S_TOLERANCE_W, S_NEWTON, S_STRICT, S_LEAP, S_GUESS = range(7)
+S_SHORTEST, S_LONGEST, S_MOST_STEPS, S_ERROR, S_END = range(7, 12)
+SETTINGS = 12
 
 # Counters.
-C_STEPS, C_REJECTED, C_FAILED, C_SWEEPS, C_WORST_NODE, C_HOUR = range(6)
-COUNTERS = 6
+C_STEPS, C_REJECTED, C_FAILED, C_SWEEPS, C_GUESSED, C_WORST_NODE, C_HOUR = range(7)
+COUNTERS = 7
 
 # Controller state, kept between calls.
-K_STEP, K_WORST, K_CURVATURE, K_STRIDE, K_TURN = range(5)
+K_STEP, K_WORST, K_CURVATURE, K_LAST, K_DRIFT = range(5)
 CONTROL = 5
 
 # Status.

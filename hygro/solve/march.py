@@ -20,11 +20,13 @@ from hygro.solve.packing import (
     FREE_SATURATION,
     air_array,
     boundary_array,
+    exponential_array,
+    method_array,
+    opening_array,
     reference_array,
     settings_array,
 )
 from hygro.solve.settings import Settings, Solution, Span
-from hygro.solve.sweep import LONGEST_STRIDE
 
 PORTION = 730
 """Hours between two calls of the progress hook, about a month."""
@@ -100,6 +102,7 @@ class _Run:
     temperature: FloatArray
     log_suction: FloatArray
     work: FloatArray
+    edges: FloatArray
     control: FloatArray
     counters: IntArray
     histories: list[FloatArray]
@@ -118,12 +121,12 @@ class _Run:
         work = np.zeros((grid.nodes, layout.WORK_COLUMNS))
         control = np.zeros(layout.CONTROL)
         control[layout.K_CURVATURE] = 1.0
-        control[layout.K_STRIDE] = LONGEST_STRIDE
         control[layout.K_STEP] = 60.0  # the first hour starts from a state that knows nothing of the climate
         run = cls(
             model, grid, span, settings, watched, boundary_array(model.external),
             boundary_array(model.internal), settings_array(settings, span.edges[-1]),
-            air_array(model.physics), reference_array(grid), temperature, log_suction, work, control,
+            air_array(model.physics), reference_array(grid), temperature, log_suction, work,
+            np.zeros((2, layout.EDGE_COLUMNS)), control,
             np.zeros(layout.COUNTERS, dtype=np.int64), [],
             [(temperature.copy()[None], log_suction.copy()[None])], [],
         )  # fmt: skip
@@ -182,13 +185,15 @@ class _Run:
         ready = not hasattr(compiled, "signatures") or bool(compiled.signatures)
         self.counters[layout.C_HOUR] = 0
         arguments = (
-            grid.size, grid.table, grid.film, grid.open, grid.heat_capacity, grid.tables, grid.film_s_d,
-            self.air, self.reference, self.outside[first : first + hours], self.inside[first : first +
-            hours], self.model.external.kind == "fixed", self.model.internal.kind == "fixed", self.packed,
+            grid.size, grid.table, grid.film, opening_array(grid), grid.heat_capacity, grid.tables,
+            grid.film_s_d, self.air, exponential_array(), self.reference, self.outside[first : first + hours],
+            self.inside[first : first + hours], self.model.external.kind == "fixed",
+            self.model.internal.kind == "fixed", (method_array(self.settings.solves), method_array(1)),
+            self.packed,
         )  # fmt: skip
         state = (
-            self.temperature, self.log_suction, self.work, np.zeros((2, layout.EDGE_COLUMNS)),
-            np.zeros((3, layout.FLUX_COLUMNS)), self.control, self.watched, history, self.done,
+            self.temperature, self.log_suction, self.work, self.edges,
+            np.zeros(layout.FLUX_COLUMNS), self.control, self.watched, history, self.done,
             self.settings.field_every, field_t, field_x, flows, self.counters,
         )  # fmt: skip
         if not ready:  # compile (or load) on an empty range, so that the time is known apart

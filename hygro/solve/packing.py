@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from hygro.constants import GAS_CONSTANT_VAPOUR, WATER_DENSITY
 from hygro.grid.cells import Grid
-from hygro.materials.tables import LOG_SUCTION_LOW, STEPS_PER_DECADE
+from hygro.materials.tables import LOG_SUCTION, LOG_SUCTION_LOW, STEPS_PER_DECADE
 from hygro.model.wall import Boundary, PhysicsOptions
 from hygro.physics.moist_air import air_permeability, saturation_pressure
 from hygro.physics.transport import viscosity_ratio
@@ -18,6 +19,29 @@ TEMPERATURE_SHARE = 20.0
 
 NEWTON_SHARE = 0.05
 """Change at which an iteration ends, as a share of the error tolerance; the error left is far smaller."""
+
+STRICT = 1e-6
+"""The same where balances are taken, as a relative humidity."""
+
+LARGEST_LEAP = 0.1
+"""Change of relative humidity that an iteration may end with, however small the next is expected to be."""
+
+LARGEST_DRIFT = 0.05
+"""Change of relative humidity since the last sweep at which a guess is no longer taken for a step, at
+standard tolerance; its error goes with the square."""
+
+STANDARD_TOLERANCE = 0.1
+"""Tolerance at which the error estimate counts as it is. It is of second order in the step, the error itself
+of third: the tolerance of the estimate goes with the power 2/3."""
+
+_LAST = 0.5 / 0.615 + 0.615 - 2.0
+
+METHODS = {
+    1: (1.0, (1.0,)),
+    2: (0.395, (0.395, 0.605)),
+    3: (0.615, (0.615, 1.0 - 0.615 - _LAST, _LAST)),
+}
+"""Gamma and the weights of the flow by number of solves."""
 
 FREE_SATURATION = int(-LOG_SUCTION_LOW * STEPS_PER_DECADE)
 """Table node of a suction of 1 Pa."""
@@ -44,11 +68,15 @@ def settings_array(settings: Settings, end: int) -> FloatArray:
     packed[layout.S_TOLERANCE_T] = TEMPERATURE_SHARE * settings.tolerance
     packed[layout.S_TOLERANCE_W] = settings.tolerance
     packed[layout.S_NEWTON] = NEWTON_SHARE
+    packed[layout.S_STRICT] = STRICT / settings.tolerance
+    packed[layout.S_LEAP] = LARGEST_LEAP / settings.tolerance
+    standard = settings.tolerance / STANDARD_TOLERANCE
+    packed[layout.S_GUESS] = LARGEST_DRIFT * standard**0.5 / settings.tolerance
+    packed[layout.S_ERROR] = standard ** (1.0 / 3.0)
     packed[layout.S_SHORTEST] = settings.shortest_step
     packed[layout.S_LONGEST] = settings.longest_step
-    packed[layout.S_STAGES] = settings.stages
-    packed[layout.S_MOST_STEPS] = settings.most_steps
     packed[layout.S_END] = end
+    packed[layout.S_MOST_STEPS] = settings.most_steps
     return packed
 
 
@@ -61,12 +89,39 @@ def air_array(physics: PhysicsOptions) -> FloatArray:
         saturation_pressure(temperature),
         1.0 / air_permeability(temperature, *physics.permeability),
         ratio,
+        1.0 / temperature,
     )
-    table = np.zeros((points, 6))
+    table = np.zeros((points, layout.AIR_COLUMNS))
     for column, values in enumerate(curves):
         table[:, 2 * column] = values
         table[:-1, 2 * column + 1] = np.diff(values) * layout.AIR_STEPS
     return table
+
+
+def exponential_array() -> FloatArray:
+    """Tabulate suction and exp(-m), see `hygro.solve.layout`."""
+    decay = np.exp(-np.arange(layout.DECAY_END * layout.DECAY_STEPS) / layout.DECAY_STEPS)
+    table = np.zeros((len(decay), 2))
+    table[: len(LOG_SUCTION), 0] = 10.0**LOG_SUCTION / (WATER_DENSITY * GAS_CONSTANT_VAPOUR)
+    table[:, 1] = decay
+    return table
+
+
+def method_array(solves: int) -> FloatArray:
+    """Pack the weights of a method of 1, 2 or 3 solves, see `hygro.solve.layout`."""
+    gamma, weights = METHODS[solves]
+    flow = np.array(weights)
+    method = np.zeros((len(flow), 3))
+    method[:, layout.METHOD_FLOW] = flow / gamma
+    method[:, layout.METHOD_GAMMA] = gamma
+    # R(z) = 1 + z phi(z), with z = (w - 1) / (gamma w) and w = 1 / (1 - gamma z)
+    method[:, layout.METHOD_MISMATCH] = (flow - np.append(flow[1:], 0.0)) / gamma
+    return method
+
+
+def opening_array(grid: Grid) -> FloatArray:
+    """Inverse of the distance between neighbouring nodes, 0 where a film blocks liquid [1/m]."""
+    return 2.0 * grid.open / (grid.size[:-1] + grid.size[1:])
 
 
 def reference_array(grid: Grid) -> FloatArray:

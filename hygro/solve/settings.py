@@ -17,11 +17,11 @@ class Settings:
     Parameters
     ----------
     tolerance : float
-        Local error that one step may make in relative humidity [1], as estimated by the embedded first-order
-        method; in temperature 20 K times that, in water content that share of free saturation. The error
+        Local error that one step may make in relative humidity [1]; in temperature 20 K times that, in water
+        content that share of free saturation. The estimate is that of a method of first order and the error
         made is far smaller (docs/solver.md has the measured relation).
-    stages : int
-        1 for backward Euler without error control, 2 for the method of second order with it.
+    solves : int
+        Linear solves a step: 2 for a method of first order, 3 for one of second; both L-stable.
     longest_step, shortest_step : float
         Bounds of a step [s]; error control does not go below the shortest: what is faster is damped, not
         resolved.
@@ -32,7 +32,7 @@ class Settings:
     """
 
     tolerance: float = 0.1
-    stages: int = 2
+    solves: int = 3
     longest_step: float = 3600.0
     shortest_step: float = 1.0
     field_every: int = 24
@@ -40,9 +40,9 @@ class Settings:
 
 
 ACCURACIES: dict[str, Settings] = {
-    "draft": Settings(stages=1),
+    "draft": Settings(tolerance=0.3, solves=2),
     "standard": Settings(),
-    "reference": Settings(tolerance=1e-3, longest_step=1800.0),
+    "reference": Settings(tolerance=1e-3, longest_step=900.0),
 }
 """Settings by name; docs/solver.md has the measured error and time of each."""
 

@@ -1,4 +1,4 @@
-"""One Newton iteration: a sweep that assembles and eliminates, a pass back that moves the state.
+"""Assemble the balances of a wall and eliminate them, from inside to outside, in one sweep.
 
 Plain functions over flat arrays, as described in `hygro.solve.kernels`.
 """
@@ -8,249 +8,219 @@ Plain functions over flat arrays, as described in `hygro.solve.kernels`.
 from __future__ import annotations
 
 from hygro.constants import WATER_HEAT_CAPACITY, ZERO_CELSIUS
-from hygro.materials.tables import LOG_SUCTION_HIGH
 from hygro.solve.flows import face_flow, node_state, surface_flow
 from hygro.solve.layout import (
-    AIR_HIGH,
-    AIR_LOW,
+    A_HT,
+    A_HX,
+    A_WT,
+    A_WX,
     B_FIXED_X,
+    B_HEAT,
     B_TEMPERATURE,
-    BASE_H,
-    BASE_W,
+    B_VAPOUR,
+    D_TH,
+    D_TW,
+    D_XH,
+    D_XW,
+    E_BLOCK_HT,
+    E_BLOCK_HX,
+    E_BLOCK_WT,
+    E_BLOCK_WX,
+    E_CONDUCTANCE,
+    E_CONDUCTED,
     E_HEAT,
+    E_HEAT_COEFFICIENT,
     E_RAIN,
     E_RAIN_X,
     E_SENSIBLE,
     E_SENSIBLE_T,
+    E_VAPOUR_COEFFICIENT,
     E_WATER,
-    F_HEAT_EXT,
-    F_HEAT_INT,
-    F_RAIN_EXT,
-    F_SENSIBLE_EXT,
-    F_WATER_EXT,
-    H_T,
-    K_STRIDE,
-    K_TURN,
-    K_WORST,
+    F_H,
+    F_W,
+    G_H,
+    G_W,
+    M_HT,
+    M_HX,
+    M_WX,
     OLD_H,
     OLD_W,
-    S_TOLERANCE_PHI,
-    S_TOLERANCE_T,
-    S_TOLERANCE_W,
+    Q_T,
+    Q_X,
+    R_H,
+    R_W,
     SLOPE_PHI,
-    SLOPE_W,
-    STAGE_H,
-    STAGE_W,
-    TRIAL_H,
-    TRIAL_W,
     U_TT,
     U_TX,
     U_XT,
     U_XX,
-    Y_T,
-    Y_X,
-    Z_T,
-    Z_X,
 )
 
-LONGEST_STRIDE = 1.0  # decades of suction that one update may move a node
-LONGEST_WARMING = 20.0  # kelvin that one update may move a node
 
-# Water that condenses where it cannot flow away (against a foil) fills a cell and more: its content goes on
-# rising along the last slope of the table, and x, which has lost its meaning as a suction, falls as far as
-# that takes.
-LOWEST = -1.0e6
+def inverse_block(d_wt, d_wx, d_ht, d_hx):
+    """Invert a node's 2 x 2 block of rows (water, heat) over columns (T, x)."""
+    inverse = 1.0 / (d_ht * d_wx - d_hx * d_wt)
+    return -d_hx * inverse, d_wx * inverse, d_ht * inverse, -d_wt * inverse
 
 
 def eliminate(
-    i, work, estimate,
-    a_wt, a_wx, a_ht, a_hx, d_wt, d_wx, d_ht, d_hx, c_wt, c_wx, c_ht, c_hx, r_w, r_h, e_w, e_h,
+    work, i, y_t, y_x, u_tt, u_tx, u_xt, u_xx,
+    a_wt, a_wx, a_ht, a_hx, d_wt, d_wx, d_ht, d_hx, c_wt, c_wx, c_ht, c_hx, r_w, r_h,
 ):  # fmt: skip
-    """Eliminate node i's rows (water, heat) of the block system; for the error as well, if asked."""
-    if i > 0:
-        y_t, y_x = work[i - 1, Y_T], work[i - 1, Y_X]
-        u_tt, u_tx, u_xt, u_xx = work[i - 1, U_TT], work[i - 1, U_TX], work[i - 1, U_XT], work[i - 1, U_XX]
-        r_w -= a_wt * y_t + a_wx * y_x
-        r_h -= a_ht * y_t + a_hx * y_x
-        d_wt -= a_wt * u_tt + a_wx * u_xt
-        d_wx -= a_wt * u_tx + a_wx * u_xx
-        d_ht -= a_ht * u_tt + a_hx * u_xt
-        d_hx -= a_ht * u_tx + a_hx * u_xx
-    inverse = 1.0 / (d_ht * d_wx - d_hx * d_wt)
-    work[i, Y_T] = (d_wx * r_h - d_hx * r_w) * inverse
-    work[i, Y_X] = (d_ht * r_w - d_wt * r_h) * inverse
-    work[i, U_TT] = (d_wx * c_ht - d_hx * c_wt) * inverse
-    work[i, U_TX] = (d_wx * c_hx - d_hx * c_wx) * inverse
-    work[i, U_XT] = (d_ht * c_wt - d_wt * c_ht) * inverse
-    work[i, U_XX] = (d_ht * c_wx - d_wt * c_hx) * inverse
-    if estimate:
-        if i > 0:
-            z_t, z_x = work[i - 1, Z_T], work[i - 1, Z_X]
-            e_w -= a_wt * z_t + a_wx * z_x
-            e_h -= a_ht * z_t + a_hx * z_x
-        work[i, Z_T] = (d_wx * e_h - d_hx * e_w) * inverse
-        work[i, Z_X] = (d_ht * e_w - d_wt * e_h) * inverse
+    """Eliminate node i's rows (water, heat) of the block system; y and u are those of the node inside.
+
+    Keeps the factors, so that other right-hand sides can be solved for; returns its own y and u.
+    """
+    r_w -= a_wt * y_t + a_wx * y_x
+    r_h -= a_ht * y_t + a_hx * y_x
+    d_wt -= a_wt * u_tt + a_wx * u_xt
+    d_wx -= a_wt * u_tx + a_wx * u_xx
+    d_ht -= a_ht * u_tt + a_hx * u_xt
+    d_hx -= a_ht * u_tx + a_hx * u_xx
+    i_tw, i_th, i_xw, i_xh = inverse_block(d_wt, d_wx, d_ht, d_hx)
+    y_t = i_tw * r_w + i_th * r_h
+    y_x = i_xw * r_w + i_xh * r_h
+    u_tt = i_tw * c_wt + i_th * c_ht
+    u_tx = i_tw * c_wx + i_th * c_hx
+    u_xt = i_xw * c_wt + i_xh * c_ht
+    u_xx = i_xw * c_wx + i_xh * c_hx
+    work[i, A_WT], work[i, A_WX], work[i, A_HT], work[i, A_HX] = a_wt, a_wx, a_ht, a_hx
+    work[i, D_TW], work[i, D_TH], work[i, D_XW], work[i, D_XH] = i_tw, i_th, i_xw, i_xh
+    work[i, U_TT], work[i, U_TX], work[i, U_XT], work[i, U_XX] = u_tt, u_tx, u_xt, u_xx
+    work[i, Q_T], work[i, Q_X] = y_t, y_x
+    return y_t, y_x, u_tt, u_tx, u_xt, u_xx
 
 
-def record_edge(edges, side, column, flow, t0, x0, t1, x1):
-    """Keep a flow across an outermost face with its slopes."""
-    edges[side, column] = flow
-    edges[side, column + 1] = t0
-    edges[side, column + 2] = x0
-    edges[side, column + 3] = t1
-    edges[side, column + 4] = x1
+def record_edge(edges, side, flow):
+    """Keep the flows across an outermost face with their slopes."""
+    for k in range(5):
+        edges[side, E_WATER + k] = flow[k]
+        edges[side, E_HEAT + k] = flow[5 + k]
+    edges[side, E_CONDUCTED] = flow[10]
+    edges[side, E_CONDUCTANCE] = flow[11]
 
 
-def record_surface(edges, side, rain, rain_x, sensible, sensible_t):
+def record_surface(edges, side, climate):
     """Keep what a surface gets from the climate."""
-    edges[side, E_RAIN] = rain
-    edges[side, E_RAIN_X] = rain_x
-    edges[side, E_SENSIBLE] = sensible
-    edges[side, E_SENSIBLE_T] = sensible_t
+    edges[side, E_RAIN] = climate[6]
+    edges[side, E_RAIN_X] = climate[7]
+    edges[side, E_SENSIBLE] = climate[8]
+    edges[side, E_SENSIBLE_T] = climate[9]
 
 
-def boundary_flows(work, edges, sums):
-    """Boundary flows after the last update, linear as the update is: contents and flows then agree."""
-    n = work.shape[0]
-    for side in range(2):
-        inner = 0 if side == 0 else n - 2
-        surface = 0 if side == 0 else n - 1
-        sign = 1.0 - 2.0 * side
-        for part in range(2):
-            e = E_WATER if part == 0 else E_HEAT
-            flow = edges[side, e]
-            for k in range(2):
-                flow -= (
-                    edges[side, e + 1 + 2 * k] * work[inner + k, Y_T]
-                    + edges[side, e + 2 + 2 * k] * work[inner + k, Y_X]
-                )
-            sums[(F_WATER_EXT if part == 0 else F_HEAT_EXT) + side * F_HEAT_INT] = sign * flow
-        sums[F_RAIN_EXT + side * F_HEAT_INT] = (
-            edges[side, E_RAIN] - edges[side, E_RAIN_X] * work[surface, Y_X]
-        )
-        sums[F_SENSIBLE_EXT + side * F_HEAT_INT] = (
-            edges[side, E_SENSIBLE] - edges[side, E_SENSIBLE_T] * work[surface, Y_T]
-        )
+def surface_row(fixed, climate, hour, state, x):
+    """Net flow from the climate into a surface node and its slopes, or how far it is from a given state."""
+    if fixed:
+        off_w = climate[hour, B_FIXED_X] - x
+        off_h = climate[hour, B_TEMPERATURE] - state[0]
+        return off_w, 0.0, -1.0, off_h, -1.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    return surface_flow(climate, hour, state, x)
+
+
+def meet(work, edges, climate):
+    """Close the row of the outer surface with the slopes of a climate."""
+    record_surface(edges, 0, climate)
+    work[0, D_TW], work[0, D_TH], work[0, D_XW], work[0, D_XH] = inverse_block(
+        edges[0, E_BLOCK_WT] - climate[1], edges[0, E_BLOCK_WX] - climate[2],
+        edges[0, E_BLOCK_HT] - climate[4], edges[0, E_BLOCK_HX] - climate[5],
+    )  # fmt: skip
+
+
+def finish(
+    work, edges, fixed_out, climate, slope_phi, gr, gr_t, gr_x, gr_ti, gr_xi, qr, qr_t, qr_x, qr_ti, qr_xi,
+    y_t, y_x, u_tt, u_tx, u_xt, u_xx, flow_weight,
+):  # fmt: skip
+    """Eliminate the outer surface, the last row."""
+    if fixed_out:
+        gr, gr_t, gr_x, gr_ti, gr_xi = 0.0, 0.0, 0.0, 0.0, 0.0
+        qr, qr_t, qr_x, qr_ti, qr_xi = 0.0, 0.0, 0.0, 0.0, 0.0
+    edges[0, E_BLOCK_WT] = gr_t - gr_ti * u_tt - gr_xi * u_xt
+    edges[0, E_BLOCK_WX] = gr_x - gr_ti * u_tx - gr_xi * u_xx
+    edges[0, E_BLOCK_HT] = qr_t - qr_ti * u_tt - qr_xi * u_xt
+    edges[0, E_BLOCK_HX] = qr_x - qr_ti * u_tx - qr_xi * u_xx
+    work[0, A_WT], work[0, A_WX], work[0, A_HT], work[0, A_HX] = gr_ti, gr_xi, qr_ti, qr_xi
+    work[0, SLOPE_PHI] = slope_phi
+    meet(work, edges, climate)
+    work[0, F_W], work[0, F_H] = climate[0] - gr, climate[3] - qr
+    r_w = flow_weight * work[0, F_W] - gr_ti * y_t - gr_xi * y_x
+    r_h = flow_weight * work[0, F_H] - qr_ti * y_t - qr_xi * y_x
+    work[0, Q_T] = work[0, D_TW] * r_w + work[0, D_TH] * r_h
+    work[0, Q_X] = work[0, D_XW] * r_w + work[0, D_XH] * r_h
 
 
 def sweep(
-    size, table, film, opening, capacity, tables, film_s_d, air, outside, inside, fixed_out, fixed_in,
-    settings, hour, gdt, estimate, temperature, x, work, edges,
+    size, table, film, opening, capacity, tables, film_s_d, air, exponentials, outside, inside, fixed_out,
+    fixed_in, hour, rate, flow_weight, mismatch_weight, temperature, x, work, edges,
 ):  # fmt: skip
-    """Assemble and eliminate from outside to inside; leave factors in `work`, boundary flows in `edges`."""
-    n = size.shape[0]
-    b = node_state(temperature[0], x[0], tables, table[0], air)
-    gin, gin_t, gin_x, qin, qin_t, qin_x, rain, rain_x, sensible, sensible_t = surface_flow(
-        outside, hour, b, x[0]
-    )
-    record_surface(edges, 0, rain, rain_x, sensible, sensible_t)
-    # Slopes over the node to the left; the climate has none.
-    gin_tl, gin_xl, qin_tl, qin_xl = 0.0, 0.0, 0.0, 0.0
+    """Assemble and eliminate from inside to outside; leave factors in `work`, boundary flows in `edges`.
 
-    for i in range(n):
-        a = b
-        if i < n - 1:
-            b = node_state(temperature[i + 1], x[i + 1], tables, table[i + 1], air)
-            flow = face_flow(
-                a, b, x[i], x[i + 1], size[i], size[i + 1], tables, table[i], table[i + 1], film_s_d,
-                film[i], opening[i],
-            )  # fmt: skip
-            gout, gout_t, gout_x, gout_tr, gout_xr = flow[0:5]
-            qout, qout_t, qout_x, qout_tr, qout_xr = flow[5:10]
-            if i == 0 or i == n - 2:
-                side = 0 if i == 0 else 1
-                record_edge(edges, side, E_WATER, gout, gout_t, gout_x, gout_tr, gout_xr)
-                record_edge(edges, side, E_HEAT, qout, qout_t, qout_x, qout_tr, qout_xr)
-                if (side == 0 and fixed_out) or (side == 1 and fixed_in):
-                    record_surface(edges, side, 0.0, 0.0, flow[10] * (1.0 - 2.0 * side), 0.0)
-        else:
-            g, g_t, g_x, q, q_t, q_x, rain, rain_x, sensible, sensible_t = surface_flow(inside, hour, a, x[i])
-            gout, gout_t, gout_x, qout, qout_t, qout_x = -g, -g_t, -g_x, -q, -q_t, -q_x
-            gout_tr, gout_xr, qout_tr, qout_xr = 0.0, 0.0, 0.0, 0.0
-            if not fixed_in:
-                record_surface(edges, 1, rain, rain_x, sensible, sensible_t)
-
-        celsius = a[0] - ZERO_CELSIUS
-        water = a[6] * size[i]
-        water_x = a[7] * size[i]
-        heat_t = capacity[i] + WATER_HEAT_CAPACITY * water
-        net_w = gdt * (gin - gout)
-        net_h = gdt * (qin - qout)
-        store = 1.0 if size[i] > 0.0 else 0.0
-        work[i, TRIAL_W] = water
-        work[i, TRIAL_H] = heat_t * celsius
-        work[i, H_T] = heat_t * store
-        work[i, SLOPE_PHI] = a[5]
-        work[i, SLOPE_W] = water_x
-        if (i == 0 and fixed_out) or (i == n - 1 and fixed_in):
-            goal = outside if i == 0 else inside
-            off_x = x[i] - goal[hour, B_FIXED_X]
-            off_t = temperature[i] - goal[hour, B_TEMPERATURE]
-            eliminate(
-                i, work, estimate,
-                0.0, 0.0, 0.0, 0.0, 0.0, 1.0, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0, off_x, off_t, 0.0, 0.0,
-            )  # fmt: skip
-        else:
-            eliminate(
-                i, work, estimate,
-                -gdt * gin_tl, -gdt * gin_xl, -gdt * qin_tl, -gdt * qin_xl,
-                gdt * (gout_t - gin_t), water_x + gdt * (gout_x - gin_x),
-                heat_t + gdt * (qout_t - qin_t),
-                WATER_HEAT_CAPACITY * water_x * celsius + gdt * (qout_x - qin_x),
-                gdt * gout_tr, gdt * gout_xr, gdt * qout_tr, gdt * qout_xr,
-                water - work[i, BASE_W] - net_w, heat_t * celsius - work[i, BASE_H] - net_h,
-                store * (net_w - work[i, STAGE_W] + work[i, OLD_W]),
-                store * (net_h - work[i, STAGE_H] + work[i, OLD_H]),
-            )  # fmt: skip
-        gin, gin_t, gin_x, gin_tl, gin_xl = gout, gout_tr, gout_xr, gout_t, gout_x
-        qin, qin_t, qin_x, qin_tl, qin_xl = qout, qout_tr, qout_xr, qout_t, qout_x
-
-
-def update(temperature, x, work, reference, estimate, fading, settings, control):
-    """Substitute back from inside to outside, move the state and leave the contents it leads to.
-
-    `reference` is the inverse of the storage at free saturation per node [m2/kg]. Returns the size of the
-    change against the tolerances and, if asked, that of the local error, humidity and temperature weighed by
-    `fading`, water not, for nothing drains a layer that has filled; leaves the node of the largest
-    change in `control`.
+    `rate` is 1 / (gamma dt); rows are divided by gamma dt. The right-hand side is that of the first solve.
+    The outer surface comes last, so that its row can be changed when the climate does.
     """
-    phi_scale = 1.0 / settings[S_TOLERANCE_PHI]
-    t_scale = 1.0 / settings[S_TOLERANCE_T]
-    w_scale = 1.0 / settings[S_TOLERANCE_W]
-    change, error, worst, turn = 0.0, 0.0, 0, 0.0
-    d_t, d_x, e_t, e_x = 0.0, 0.0, 0.0, 0.0
-    for j in range(temperature.shape[0]):
-        i = temperature.shape[0] - 1 - j
-        d_t, d_x = (
-            work[i, Y_T] - work[i, U_TT] * d_t - work[i, U_TX] * d_x,
-            work[i, Y_X] - work[i, U_XT] * d_t - work[i, U_XX] * d_x,
-        )
-        by_phi = abs(work[i, SLOPE_PHI]) * phi_scale
-        by_w = abs(work[i, SLOPE_W]) * w_scale * reference[i]
-        size = max(abs(d_t) * t_scale, abs(d_x) * max(by_phi, by_w))
-        if estimate:
-            e_t, e_x = (
-                work[i, Z_T] - work[i, U_TT] * e_t - work[i, U_TX] * e_x,
-                work[i, Z_X] - work[i, U_XT] * e_t - work[i, U_XX] * e_x,
-            )
-            error = max(error, fading * max(abs(e_t) * t_scale, abs(e_x) * by_phi), abs(e_x) * by_w)
-        if not size <= change:  # a NaN lands here and stays
-            change = size
-            worst = i
-            turn = d_x
-        work[i, Y_T] = d_t
-        work[i, Y_X] = d_x
-        celsius = temperature[i] - ZERO_CELSIUS
-        work[i, TRIAL_W] -= work[i, SLOPE_W] * d_x
-        work[i, TRIAL_H] -= work[i, H_T] * d_t + WATER_HEAT_CAPACITY * work[i, SLOPE_W] * celsius * d_x
-        warm = LONGEST_WARMING * control[K_STRIDE]
-        temperature[i] = min(max(temperature[i] - min(max(d_t, -warm), warm), AIR_LOW), AIR_HIGH)
-        stride = max(control[K_STRIDE], -0.5 * x[i])
-        x[i] = min(max(x[i] - min(max(d_x, -stride), stride), LOWEST), LOG_SUCTION_HIGH)
-    # Where rain sets in on a dry surface, updates overshoot to and fro; a shorter stride at each turn
-    # brings them in.
-    turned = turn * control[K_TURN] < 0.0
-    control[K_STRIDE] = 0.5 * control[K_STRIDE] if turned else min(1.5 * control[K_STRIDE], LONGEST_STRIDE)
-    control[K_TURN] = turn
-    control[K_WORST] = worst
-    return change, error
+    n = size.shape[0]
+    i = n - 1
+    b = node_state(temperature[i], x[i], 0.5 * size[i], tables, table[i], air, exponentials)
+    c = node_state(temperature[i - 1], x[i - 1], 0.5 * size[i - 1], tables, table[i - 1], air, exponentials)
+    climate = surface_row(fixed_in, inside, hour, b, x[i])
+    record_surface(edges, 1, climate)
+    edges[1, E_HEAT_COEFFICIENT] = inside[hour, B_HEAT]
+    edges[1, E_VAPOUR_COEFFICIENT] = inside[hour, B_VAPOUR]
+    # Flow out of the node inwards, with slopes over the node and over the node inside.
+    gr, gr_t, gr_x, qr, qr_t, qr_x = (
+        -climate[0], -climate[1], -climate[2], -climate[3], -climate[4], -climate[5],
+    )  # fmt: skip
+    gr_ti, gr_xi, qr_ti, qr_xi = 0.0, 0.0, 0.0, 0.0
+    y_t, y_x, u_tt, u_tx, u_xt, u_xx = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+
+    for j in range(n - 1):
+        i = n - 1 - j
+        a = c
+        # The next node but one is looked up early: processors do both at once.
+        k = max(i - 2, 0)
+        c = node_state(temperature[k], x[k], 0.5 * size[k], tables, table[k], air, exponentials)
+        flow = face_flow(
+            a, b, x[i - 1], x[i], size[i - 1], size[i], tables, table[i - 1], table[i], film_s_d,
+            film[i - 1], opening[i - 1],
+        )  # fmt: skip
+        if i == 1:
+            record_edge(edges, 0, flow)
+        if i == n - 1:
+            record_edge(edges, 1, flow)
+        gl, gl_to, gl_xo, gl_t, gl_x = flow[0:5]
+        ql, ql_to, ql_xo, ql_t, ql_x = flow[5:10]
+        if i == n - 1 and fixed_in:
+            gl_row, gl_trow, gl_xrow, ql_row, ql_trow, ql_xrow = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+            gl_too, gl_xoo, ql_too, ql_xoo = 0.0, 0.0, 0.0, 0.0
+        else:
+            gl_row, gl_trow, gl_xrow, ql_row, ql_trow, ql_xrow = gl, gl_t, gl_x, ql, ql_t, ql_x
+            gl_too, gl_xoo, ql_too, ql_xoo = gl_to, gl_xo, ql_to, ql_xo
+        celsius = b[0] - ZERO_CELSIUS
+        water = b[7] * size[i]
+        by_x = b[8] * size[i] * rate
+        heat_t = capacity[i] + WATER_HEAT_CAPACITY * water
+        heat_x = WATER_HEAT_CAPACITY * celsius * by_x
+        off_w = (water - work[i, OLD_W]) * rate
+        off_h = (heat_t * celsius - work[i, OLD_H]) * rate
+        heat_t *= rate
+        net_w = gl_row - gr
+        net_h = ql_row - qr
+        work[i, F_W], work[i, F_H] = net_w, net_h
+        work[i, R_W], work[i, R_H] = off_w, off_h
+        work[i, M_WX], work[i, M_HX], work[i, M_HT] = by_x, heat_x, heat_t
+        work[i, G_W], work[i, G_H] = -mismatch_weight * off_w, -mismatch_weight * off_h
+        work[i, SLOPE_PHI] = b[6]
+        y_t, y_x, u_tt, u_tx, u_xt, u_xx = eliminate(
+            work, i, y_t, y_x, u_tt, u_tx, u_xt, u_xx,
+            gr_ti, gr_xi, qr_ti, qr_xi,
+            gr_t - gl_trow, by_x + gr_x - gl_xrow, heat_t + qr_t - ql_trow, heat_x + qr_x - ql_xrow,
+            -gl_too, -gl_xoo, -ql_too, -ql_xoo,
+            flow_weight * net_w - mismatch_weight * off_w, flow_weight * net_h - mismatch_weight * off_h,
+        )  # fmt: skip
+        gr, gr_t, gr_x, gr_ti, gr_xi = gl, gl_to, gl_xo, gl_t, gl_x
+        qr, qr_t, qr_x, qr_ti, qr_xi = ql, ql_to, ql_xo, ql_t, ql_x
+        b = a
+    finish(
+        work, edges, fixed_out, surface_row(fixed_out, outside, hour, b, x[0]), b[6],
+        gr, gr_t, gr_x, gr_ti, gr_xi, qr, qr_t, qr_x, qr_ti, qr_xi,
+        y_t, y_x, u_tt, u_tx, u_xt, u_xx, flow_weight,
+    )  # fmt: skip

@@ -12,9 +12,10 @@ from hygro.grid.cells import build_grid
 from hygro.materials import load_material
 from hygro.materials.tables import LOG_SUCTION, STEPS_PER_DECADE
 from hygro.model.wall import PhysicsOptions
+from hygro.physics.moist_air import relative_humidity
 from hygro.solve import layout
 from hygro.solve.flows import face_flow, film_thickness, interface_flow, interval, node_state, surface_flow
-from hygro.solve.packing import air_array, boundary_array
+from hygro.solve.packing import air_array, boundary_array, exponential_array
 
 BRICK, CALCIUM, SOFTWOOD = range(3)
 
@@ -34,6 +35,7 @@ def make_tables():
 
 
 TABLES, FILMS, AIR, CLIMATE = make_tables()
+EXPONENTIALS = exponential_array()
 
 # Curves are linear between nodes: slopes jump there. States are put in the middle of an interval, and the
 # finite differences stay inside.
@@ -45,15 +47,16 @@ temperatures = st.integers(50 * 60, 50 * 110).map(lambda k: layout.AIR_LOW + (k 
 materials = st.sampled_from([BRICK, CALCIUM, SOFTWOOD])
 
 
-def state(temperature, x, table):
-    return node_state(temperature, x, TABLES, table, AIR)
+def state(temperature, x, table, reach=0.0):
+    return node_state(temperature, x, reach, TABLES, table, AIR, EXPONENTIALS)
 
 
 def flow_between(values, left, right, film_row, opening):
-    """face_flow for (T_0, x_0, T_1, x_1); half cells of 1 and 3 mm."""
+    """face_flow for (T_0, x_0, T_1, x_1); cells of 2 and 6 mm, 4 mm from middle to middle."""
     t0, x0, t1, x1 = values
-    a, b = state(t0, x0, left), state(t1, x1, right)
-    return np.array(face_flow(a, b, x0, x1, 0.002, 0.006, TABLES, left, right, FILMS, film_row, opening))
+    a, b = state(t0, x0, left, 0.001), state(t1, x1, right, 0.003)
+    link = opening / 0.004
+    return np.array(face_flow(a, b, x0, x1, 0.002, 0.006, TABLES, left, right, FILMS, film_row, link))
 
 
 @given(
@@ -141,8 +144,9 @@ def test_interface_passes_the_same_flux_on_both_sides(x_left, x_right, reach_lef
         for table, x in ((BRICK, x_left), (SOFTWOOD, x_right))
     }
     flow, share_left, share_right = interface_flow(
-        TABLES, BRICK, SOFTWOOD, x_left, x_right, theta[BRICK], theta[SOFTWOOD], reach_left, reach_right
-    )
+        TABLES, BRICK, SOFTWOOD, x_left, x_right, theta[BRICK], theta[SOFTWOOD], 2.0 * reach_left,
+        2.0 * reach_right,
+    )  # fmt: skip
 
     def left(x):
         return (theta[BRICK] - np.interp(x, LOG_SUCTION, potentials[BRICK])) / reach_left
@@ -169,7 +173,7 @@ def test_interface_between_liquid_and_none():
     layers = [layer(load_material(name), 0.1) for name in ("solid-brick", "mineral-wool")]
     tables = build_grid(wall(layers, model.external, model.internal)).tables
     theta = np.interp(3.0, LOG_SUCTION, tables[0, :, 2])
-    flow, _, _ = interface_flow(tables, 0, 1, 3.0, 6.0, theta, 0.0, 0.01, 0.01)
+    flow, _, _ = interface_flow(tables, 0, 1, 3.0, 6.0, theta, 0.0, 0.02, 0.02)
     assert abs(flow) < 1e-9 * theta / 0.01
 
 
@@ -275,3 +279,15 @@ def test_dew_that_cannot_go_inward_runs_off():
     water, heat = result.solution.balance_errors()
     assert abs(water[0]) < 1e-9
     assert abs(heat[0]) < 1e-9
+
+
+def test_humidity_of_a_node():
+    """Tables and short series against the closed form (Kelvin's equation), from soaked to dust-dry."""
+    for temperature in (260.0, 283.15, 312.34):
+        for x in np.linspace(-1.0, 10.0, 1237):
+            phi = state(temperature, x, BRICK)[4]
+            exact = float(relative_humidity(10.0**x, temperature))
+            assert 0.0 < phi <= 1.0
+            # The inverse of temperature is tabulated: 1e-9 in the exponent.
+            assert phi == pytest.approx(exact, rel=1e-10 + 2e-9 * -np.log(exact))
+    assert state(283.15, -40.0, BRICK)[4] == pytest.approx(1.0, abs=1e-8)

@@ -172,7 +172,7 @@ def end_errors(steps, reference, **settings):
     errors = []
     for step in steps:
         fixed = {"longest_step": step, "shortest_step": step, **settings}
-        result = run(smooth_wall(6), field_every=6, accuracy="reference", tolerance=1e-4, **fixed)
+        result = run(smooth_wall(6), field_every=6, accuracy="reference", tolerance=1e-6, **fixed)
         assert result.solution.steps <= 6 * 3600 / step + 20
         errors.append(
             (
@@ -185,32 +185,31 @@ def end_errors(steps, reference, **settings):
 
 @pytest.fixture(scope="module")
 def finest():
-    """The same six hours in steps of two seconds."""
-    fixed = {"longest_step": 2.0, "shortest_step": 2.0}
-    return run(smooth_wall(6), field_every=6, accuracy="reference", tolerance=1e-4, **fixed)
+    """The same six hours in steps of half a second."""
+    fixed = {"longest_step": 0.5, "shortest_step": 0.5}
+    return run(smooth_wall(6), field_every=6, accuracy="reference", tolerance=1e-6, **fixed)
 
 
 def test_second_order_in_time(finest):
-    """Fixed steps of 900, 450, ...
+    """Fixed steps of 28 and 7 s: a quarter of the step leaves a sixteenth of the error, in both unknowns.
 
-    s: a quarter of the step leaves a sixteenth of the error, in both unknowns.
-
-    The one step an hour that damps a jump is of first order; being one an hour, it does not lower the order.
+    Longer steps leave cells of 0.1 mm far behind (they settle within a second), and order is between 1 and 2
+    there, as for any one-step method (order reduction); 1.7 allows for what is left of that.
     """
-    errors = end_errors((900.0, 225.0), finest)
+    errors = end_errors((28.125, 7.03125), finest)
     order = np.log2(errors[0] / errors[1]) / 2.0
     print("errors", errors.tolist(), "order of temperature and humidity:", order.tolist())
     assert order.min() > 1.7
 
 
 def test_draft_is_of_first_order(finest):
-    """Backward Euler: a quarter of the step, a quarter of the error."""
-    errors = end_errors((900.0, 225.0), finest, stages=1)
+    """Two solves: a quarter of the step, a quarter of the error; larger errors than with three."""
+    errors = end_errors((900.0, 225.0), finest, solves=2)
     order = np.log2(errors[0] / errors[1]) / 2.0
     print("errors", errors.tolist(), "order of temperature and humidity:", order.tolist())
-    assert order.min() > 0.8
+    assert order.min() > 0.7
     assert order.max() < 1.4
-    assert np.all(errors > end_errors((900.0, 225.0), finest))
+    assert np.all(errors[1] > end_errors((225.0,), finest)[0])
 
 
 def test_time_error_falls_with_the_tolerance(finest):
@@ -227,20 +226,31 @@ def test_time_error_falls_with_the_tolerance(finest):
     assert errors[1] < errors[0] / 5.0
 
 
+WORK = (
+    *("Q_", "SUM_", "A_WT", "A_WX", "A_HT", "A_HX", "D_T", "D_X", "U_", "F_W", "F_H", "R_", "M_", "G_"),
+    *("SLOPE_", "OLD_", "NEW_", "Z_", "MOVED"),
+)
+
+
 def test_layout_has_no_overlaps():
     """Columns that share an array are distinct and within its width."""
     from hygro.solve import layout
 
     for prefixes, width in (
-        (("Y_", "Z_", "U_", "BASE_", "STAGE_", "TRIAL_", "OLD_", "SLOPE_", "H_T"), layout.WORK_COLUMNS),
+        (WORK, layout.WORK_COLUMNS),
+        (("E_BLOCK", "E_COND", "E_HEAT_", "E_VAPOUR_", "E_RAIN", "E_SENSIBLE"), layout.EDGE_COLUMNS - 10),
         (("B_",), layout.BOUNDARY_COLUMNS),
-        (("F_",), layout.FLUX_COLUMNS),
         (("C_",), layout.COUNTERS),
         (("S_",), layout.SETTINGS),
         (("K_",), layout.CONTROL),
     ):
-        columns = [v for k, v in vars(layout).items() if k.startswith(prefixes) and isinstance(v, int)]
-        assert sorted(columns) == list(range(width)), prefixes
+        columns = [
+            v
+            for k, v in vars(layout).items()
+            if k.startswith(prefixes) and isinstance(v, int) and not k.endswith(("_EXT", "_INT"))
+        ]
+        first = 10 if prefixes[0] == "E_BLOCK" else 0  # below are the two flows with four slopes each
+        assert sorted(columns) == list(range(first, first + width)), prefixes
 
 
 def test_dry_end_of_the_table_is_not_left():

