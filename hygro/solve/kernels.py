@@ -30,10 +30,11 @@ approximation of its exponential which has a single pole, so that all solves sha
 
 The weights b_j make sum b_j w^j, w = 1 / (1 - gamma z), an L-stable approximation of phi(z) = (exp(z) - 1)
 / z, and r_j follow from R(z) = 1 + z phi(z) (rational methods of Rosenbrock type, Hairer and Wanner 1996,
-chapter IV.7; linear in the end state rather than in the start state). Of those with two or three solves that are of
-first or second order the weights with the smallest largest error on the negative axis are taken: a jump of
-the climate excites all of it every hour. If F is not linear the sweep is repeated about the new state, as
-Newton's method would, until what the next repetition would change is expected to be small.
+chapter IV.7; linear in the end state rather than in the start state). Of those with two or three solves
+that are of first or second order the weights with the smallest largest error on the negative axis are
+taken: a jump of the climate excites all of it every hour. If F is not linear the sweep is repeated about
+the new state, as Newton's method would, until what the next repetition would change is expected to be
+small.
 
 The state is first guessed with the factors of the last step, from the flows at its end and those of the new
 climate. Where that moves so little that a new sweep would hardly change it, the guess is the step: the
@@ -233,7 +234,7 @@ def iterate(
             iterations = 1
             before = control[K_DRIFT] + change
             if not strict and guess_holds(before, step, inside, hour, edges, settings, control):
-                error = local_error(work, method[0, METHOD_GAMMA], gdt, reference, settings)
+                error = local_error(work, method, gdt, reference, settings)
                 if error <= 1.0:
                     control[K_DRIFT] = before
                     counters[C_GUESSED] += 1
@@ -251,7 +252,7 @@ def iterate(
     settled = has_settled(change, before, iterations, strict, settings, control)
     error = 0.0
     if settled:
-        error = local_error(work, method[0, METHOD_GAMMA], gdt, reference, settings)
+        error = local_error(work, method, gdt, reference, settings)
         control[K_DRIFT] = change
     return settled, change, change, iterations, error
 
@@ -291,7 +292,7 @@ def march(
     fixed_out, fixed_in : bool
         Whether a side gives the state of the surface itself.
     methods : tuple of array, shape (solves, 3)
-        Weights of the method of choice and of the one for hours in which that finds no solution: one solve,
+        Weights of the method of choice and of the one for steps in which that finds no solution: one solve,
         which is backward Euler and Newton's method. See `hygro.solve.layout`.
     settings : array, shape (SETTINGS,)
         See `hygro.solve.layout`.
@@ -363,10 +364,10 @@ def march(
                 hour += 1
                 counters[C_HOUR] = hour
                 left, taken, step = SECONDS_PER_HOUR, 0, opening_step
-                if method.shape[0] < methods[0].shape[0]:
-                    method = methods[0]
-                    control[K_LAST] = 0.0
             step = fitted_step(step, left)
+            if method.shape[0] < methods[0].shape[0]:
+                method = methods[0]
+                control[K_LAST] = 0.0
             iterations = 0
             begin_step(temperature, x, work)
         elif settled or not change < ENDLESS or iterations >= MOST_ITERATIONS:

@@ -229,12 +229,13 @@ def update(temperature, x, work, reference, gdt, damped, settings, control):
     return change
 
 
-def local_error(work, gamma, gdt, reference, settings):
+def local_error(work, method, gdt, reference, settings):
     """Local error against the tolerances, through the matrix of the step.
 
     The difference between the flow at the end of the step and its mean is what a method of first order
     would get wrong; the factors bring it back to changes of state.
     """
+    gamma = method[0, METHOD_GAMMA]
     y_t, y_x = 0.0, 0.0
     for j in range(work.shape[0]):
         i = work.shape[0] - 1 - j
@@ -257,7 +258,7 @@ def local_error(work, gamma, gdt, reference, settings):
         )
         by_x = max(abs(work[i, SLOPE_PHI]) * phi_scale, abs(work[i, M_WX]) * w_scale * reference[i])
         error = max(error, abs(d_t) * t_scale, abs(d_x) * by_x)
-    return error * settings[S_ERROR]
+    return error * settings[S_ERROR] if method.shape[0] > 1 else error
 
 
 def boundary_flows(work, edges, gamma, seconds, fixed_out, fixed_in, sums):
