@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from hygro.errors import MaterialError
-from hygro.materials.sources import Source
+from hygro.materials.sources import End, Source
 from hygro.physics.typing import FloatArray
 
 FILM_HUMIDITY = np.linspace(0.0, 1.0, 101)
@@ -33,6 +33,8 @@ class ThinLayer:
         Whether liquid water passes.
     sources : tuple of Source
         One per value.
+    group : str
+        Shelf of the library; empty outside it.
     content : str
         The file's content in canonical form; empty for films made in Python.
     """
@@ -43,6 +45,7 @@ class ThinLayer:
     liquid_open: bool
     sources: tuple[Source, ...] = ()
     description: str = ""
+    group: str = ""
     content: str = field(default="", repr=False)
 
     def __post_init__(self) -> None:
@@ -62,6 +65,26 @@ class ThinLayer:
         """Fingerprint of the content: sha256 of the file's values, or of the array."""
         text = self.content or f"{self.name} {self.liquid_open} {[f'{value:.12g}' for value in self.s_d]}"
         return hashlib.sha256(text.encode()).hexdigest()
+
+    def with_value(self, key: str, end: End | float) -> ThinLayer:
+        """Return the film with its resistance at one end of its spread.
+
+        Parameters
+        ----------
+        key : str
+            "s_d".
+        end : {"low", "high"} or float
+            End of the stated spread, or s_d [m] at 50 % relative humidity within it; a curve over humidity
+            moves as a whole, in proportion.
+
+        Raises
+        ------
+        MaterialError
+            If the film states no spread, was made in Python, or the number lies outside the spread.
+        """
+        from hygro.materials.varied import varied_film  # needs the parser, which needs this module
+
+        return varied_film(self, key, end)
 
     @classmethod
     def from_resistance(
