@@ -5,7 +5,8 @@ What the file ties to the value moves with it, nothing else does:
 - porosity takes saturation and free saturation along in proportion;
 - dry conductivity scales a conductivity that is tabulated over water content;
 - density scales what is stated by mass percent, and free saturation with it where no liquid moves: there it
-  is the water that the solid binds;
+  is the water that the solid binds; in open fibre (`OPEN_FIBRE`) porosity and saturation follow from the
+  density of the fibres;
 - the absorption coefficient and free saturation act through the curves that are made of them;
 - the vapour curve is scaled as a whole; the storage curve up to `DRY_ENOUGH`, while the wet end stays.
 """
@@ -26,6 +27,9 @@ from hygro.materials.sources import End, Source
 
 DRY_ENOUGH = 98.0
 """Relative humidity [%] up to which a storage curve is scaled; beyond, capillaries fill and w_f rules."""
+
+OPEN_FIBRE = 0.9
+"""Porosity [1] from which on insulation without liquid transport is taken for loose fibre."""
 
 _DATA = dict[str, Any]
 
@@ -126,8 +130,20 @@ def _set_scalar(name: str, data: _DATA, key: str, target: float) -> None:
         _scale(data["free_saturation"], ("value", "low", "high"), share)
     if key == "density" and data["liquid"]["form"] == "none" and "water_mass_percent" in data["storage"]:
         _scale(data["free_saturation"], ("value", "low", "high"), share)
+        _refill(data, share)
     if key == "conductivity_dry":
         _scale(data["heat"], ("conductivity_W_mK",), share)
+
+
+def _refill(data: _DATA, share: float) -> None:
+    """Give open fibre of another density the porosity that its fibres leave."""
+    porosity = data["porosity"]["value"]
+    if porosity < OPEN_FIBRE:
+        return
+    for key in ("low", "high", "spread"):
+        data["porosity"].pop(key, None)
+    data["porosity"]["value"] = 1.0 - (1.0 - porosity) * share
+    _scale(data["saturation"], ("value", "low", "high"), data["porosity"]["value"] / porosity)
 
 
 def _set_storage(name: str, section: _DATA, target: float, share: float) -> None:
