@@ -91,7 +91,7 @@ def _row_lines(path: Path, text: str) -> NDArray[np.int64]:
     """Return the line number of each data row, after counting the cells of all."""
     rows = text.splitlines()
     if not rows or not rows[0].startswith("LOCATION"):
-        raise ClimateError("the file is no EPW file", where=f"{path}, line 1", expected="a line LOCATION,...")
+        raise ClimateError("the file is no EPW file", where=f"{path}:1", expected="a line LOCATION,...")
     lines = []
     for number, row in enumerate(rows[HEADER_LINES:], start=HEADER_LINES + 1):
         if not row.strip():
@@ -100,7 +100,7 @@ def _row_lines(path: Path, text: str) -> NDArray[np.int64]:
         if fields != FIELDS:
             raise ClimateError(
                 "the row is cut off or has extra fields",
-                where=f"{path}, line {number}",
+                where=f"{path}:{number}",
                 found=f"{fields} fields",
                 expected=f"{FIELDS}",
             )
@@ -134,7 +134,7 @@ def _numbers(path: Path, data: pd.DataFrame, field: str, lines: NDArray[np.int64
             except ValueError:
                 raise ClimateError(
                     f"field {field!r} holds no number",
-                    where=f"{path}, line {lines[row]}",
+                    where=f"{path}:{lines[row]}",
                     found=cell,
                     expected="a number",
                 ) from None
@@ -148,7 +148,7 @@ def _refuse_sums(path: Path, lines: NDArray[np.int64], rain: FloatArray, period:
         row = int(np.argmax(sums))
         raise ClimateError(
             f"rain is summed over more than an hour ({int(sums.sum())} such rows)",
-            where=f"{path}, line {lines[row]}",
+            where=f"{path}:{lines[row]}",
             found=f"{rain[row]:g} mm in {period[row]:g} h",
             expected="the depth of each hour",
             hint='give rain = "file.csv" with hour_ending_utc and rain_mm',

@@ -133,4 +133,4 @@ class Record:
 
     def place(self, row: int) -> str:
         """Return file and line of a row."""
-        return f"{self.path}, line {self.lines[row]}"
+        return f"{self.path}:{self.lines[row]}"

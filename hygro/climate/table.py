@@ -67,8 +67,8 @@ class TextTable:
     lines: list[int]
 
     def place(self, row: int) -> str:
-        """Return `file, line n` for a row."""
-        return f"{self.path}, line {self.lines[row]}"
+        """Return `file:n` for a row."""
+        return f"{self.path}:{self.lines[row]}"
 
     def numbers(self, name: str) -> FloatArray:
         """Return a column as numbers, NaN where a cell is missing.
@@ -179,7 +179,7 @@ def read_table(path: Path) -> TextTable:
             if len(row) != len(header):
                 raise ClimateError(
                     "the row is cut off or has extra cells",
-                    where=f"{path}, line {number}",
+                    where=f"{path}:{number}",
                     found=f"{len(row)} cells",
                     expected=f"{len(header)} as in the header",
                 )
@@ -196,13 +196,13 @@ def _checked_header(path: Path, number: int, row: list[str]) -> list[str]:
     if len(header) == 1 and (";" in header[0] or "\t" in header[0]):
         raise ClimateError(
             "the cells are not separated by commas",
-            where=f"{path}, line {number}",
+            where=f"{path}:{number}",
             found=header[0][:60],
             expected="commas between cells and a point in decimals",
         )
     twice = sorted({name for name in header if header.count(name) > 1})
     if twice:
         raise ClimateError(
-            "a column name occurs twice", where=f"{path}, line {number}", found=", ".join(twice)
+            "a column name occurs twice", where=f"{path}:{number}", found=", ".join(twice)
         )
     return header
