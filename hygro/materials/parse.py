@@ -13,6 +13,8 @@ import numpy as np
 from hygro.errors import MaterialError
 from hygro.materials import forms
 from hygro.materials.checks import check_range
+from hygro.materials.completion import complete_document
+from hygro.materials.completion_units import unit_hint
 from hygro.materials.film import FILM_HUMIDITY, ThinLayer
 from hygro.materials.material import Material
 from hygro.materials.section import Section
@@ -87,7 +89,7 @@ def parse_material(path: Path) -> Material:
         One sentence with file and line.
     """
     data, lines = read_toml(path)
-    return material_from(Section(path, "", data, lines), path.stem)
+    return material_from(Section(path, "", complete_document(path, data, lines), lines), path.stem)
 
 
 def material_from(top: Section, name: str) -> Material:
@@ -211,17 +213,23 @@ def film_from(top: Section, name: str) -> ThinLayer:
 def _scalar(top: Section, key: str, unit: str, sources: list[Source]) -> float:
     section = top.section(key)
     value = section.number("value", unit)
-    _unit(section, unit)
+    _unit(section, unit, value)
     check_range(key, value, section.where("value"))  # before curves are made of it
     sources.append(section.origin(f"{value:g} {unit}" if unit != "1" else f"{value:g}", value))
     section.finish()
     return value
 
 
-def _unit(section: Section, unit: str) -> None:
+def _unit(section: Section, unit: str, value: float = 0.0) -> None:
     stated = section.text("unit")
     if stated != unit:
-        section.fail(f"{section.name} is stated in the wrong unit", "unit", found=stated, expected=unit)
+        section.fail(
+            f"{section.name} is stated in the wrong unit",
+            "unit",
+            found=stated,
+            expected=unit,
+            hint=unit_hint(section.name, stated, value),
+        )
 
 
 def _class(top: Section, key: str, choices: tuple[str, ...], sources: list[Source]) -> Any:
@@ -233,7 +241,7 @@ def _class(top: Section, key: str, choices: tuple[str, ...], sources: list[Sourc
 
 
 def _curves(top: Section, scalars: forms.Scalars, sources: list[Source]) -> dict[str, Any]:
-    """Read the four curves; spreads of storage and vapour are stated at one humidity each."""
+    """Read the four curves; spreads of storage and vapour stand at one humidity each, others are factors."""
     made: dict[str, Any] = {}
     for key, known in FORMS.items():
         section = top.section(key)
@@ -244,7 +252,7 @@ def _curves(top: Section, scalars: forms.Scalars, sources: list[Source]) -> dict
     return made
 
 
-def _at_spread_humidity(key: str, made: dict[str, Any]) -> float | None:
+def _at_spread_humidity(key: str, made: dict[str, Any]) -> float:
     def water(humidity: float) -> FloatArray:
         return made["storage"].water_content(suction_at_reference(np.array([humidity])))
 
@@ -253,7 +261,7 @@ def _at_spread_humidity(key: str, made: dict[str, Any]) -> float | None:
     if key == "vapour":
         humidity = VAPOUR_SPREAD_HUMIDITY
         return float(made["vapour"].resistance_factor(np.array([humidity]), water(humidity))[0])
-    return None
+    return 1.0  # liquid and heat: low and high are factors on the curve
 
 
 @contextmanager

@@ -45,7 +45,8 @@ class Source:
     low, high : float, optional
         Spread among materials sold or built under the same name, in the unit of the value; both or neither.
         For the vapour curve they bound mu at 50 % relative humidity, for the storage curve the water content
-        [kg/m3] at 80 %, for a film s_d [m] at 50 %.
+        [kg/m3] at 80 %, for a film s_d [m] at 50 %; for the liquid and heat curves they are factors on the
+        curve.
     spread : str
         Why the value spreads, or who states the ends; empty where it is not said.
     sample : str

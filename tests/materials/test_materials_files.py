@@ -74,8 +74,8 @@ def line_of(text, fragment):
         ("low = 1500.0\n", "", ["low of [density] is missing"]),
         (
             '[liquid]\nform = "absorption"',
-            '[liquid]\nform = "absorption"\nlow = 1.0\nhigh = 2.0',
-            ["[liquid] has no single number that a spread could belong to"],
+            '[liquid]\nform = "absorption"\nlow = 1.5\nhigh = 2.0',
+            ["spread of liquid does not hold its own value", "low at most and high at least 1"],
         ),
         (
             'value = 240.0\nunit = "kg/m3"\nlow = 200.0\nhigh = 330.0',
