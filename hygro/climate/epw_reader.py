@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from hygro.climate.options import ReadOptions
 from hygro.climate.record import Record
 from hygro.climate.table import read_text
 from hygro.errors import ClimateError
@@ -40,15 +41,15 @@ FIELD_CODES: Final[dict[str, tuple[str, float, float]]] = {
 """Variable: (pvlib's name of the field, code for missing, scale to the canonical unit)."""
 
 
-def read_epw(path: Path, *, utc_offset_hours: float | None = None) -> Record:
+def read_epw(path: Path, options: ReadOptions) -> Record:
     """Read an EPW file.
 
     Parameters
     ----------
     path : Path
         The file. Hours 1 to 24 end at the full hour, in local standard time.
-    utc_offset_hours : float, optional
-        Standard time less UTC [h], where that of the header is wrong.
+    options : ReadOptions
+        Of which `utc_offset_hours` counts, where that of the header is wrong.
 
     Returns
     -------
@@ -82,7 +83,7 @@ def read_epw(path: Path, *, utc_offset_hours: float | None = None) -> Record:
         place["latitude"],
         place["longitude"],
         place["altitude"],
-        place["TZ"] if utc_offset_hours is None else utc_offset_hours,
+        place["TZ"] if options.utc_offset_hours is None else options.utc_offset_hours,
         attrs,
     )
 

@@ -157,7 +157,7 @@ def test_months_of_a_leap_year_lose_their_leap_day(epw, epw_lines):
         (field(2000, 33, "999"), r"rain is missing in some hours and is not made up, found '1 hours"),
         (
             lambda lines: every(34, "6")(lines),
-            r"line \d+: rain is summed over more than an hour \(\d+ such rows\), found '[0-9.]+ mm in 6 h'",
+            r":\d+: rain is summed over more than an hour \(\d+ such rows\), found '[0-9.]+ mm in 6 h'",
         ),
         (
             lambda lines: lines[:3000],
@@ -192,7 +192,7 @@ def test_sums_of_dry_hours_are_no_sums(epw):
 
 
 def test_place_is_fixed(epw):
-    with pytest.raises(ClimateError, match="columns and place are fixed in an EPW file"):
+    with pytest.raises(ClimateError, match="the place is fixed in EPW; leave the location out"):
         load_weather(epw(), location=(0.0, 0.0, 0.0))
 
 
