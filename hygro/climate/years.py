@@ -22,10 +22,10 @@ from hygro.physics.rain import hourly_airfield_rain
 from hygro.physics.surfaces import convective_coefficient, vapour_coefficient
 from hygro.physics.typing import FloatArray
 
-Method = Literal["moisture index", "climatic index", "driving rain"]
+Method = Literal["climatic index", "driving rain", "moisture index"]
 Choice = Literal["severe", "average", "driest"]
 
-METHODS: Final[tuple[Method, ...]] = ("moisture index", "climatic index", "driving rain")
+METHODS: Final[tuple[Method, ...]] = ("climatic index", "driving rain", "moisture index")
 CHOICES: Final[tuple[Choice, ...]] = ("severe", "average", "driest")
 
 SEVERE_SHARE: Final = 0.1
@@ -176,13 +176,13 @@ def _evaporation(weather: xr.Dataset, site: SiteFactors) -> FloatArray:
     return 3600.0 * vapour_coefficient(convective, air) * (saturation - vapour)
 
 
-def ranked(figures: Sequence[YearFigures], method: Method = "moisture index") -> list[YearFigures]:
+def ranked(figures: Sequence[YearFigures], method: Method = "climatic index") -> list[YearFigures]:
     """Return years from the wettest to the driest by a method."""
     return sorted(figures, key=lambda year: year.figure(method), reverse=True)
 
 
 def chosen_year(
-    figures: Sequence[YearFigures], choice: Choice, method: Method = "moisture index"
+    figures: Sequence[YearFigures], choice: Choice, method: Method = "climatic index"
 ) -> YearFigures:
     """Choose a year.
 
@@ -216,8 +216,8 @@ def chosen_year(
     if choice == "driest":
         return order[-1]
     if choice == "severe":
-        position = np.arange(1, len(order) + 1) / (len(order) + 1)
-        return order[int(np.argmin(np.abs(position - SEVERE_SHARE)))]
+        rank = max(1, int(np.ceil(SEVERE_SHARE * (len(order) + 1) - 0.5 - 1e-9)))
+        return order[rank - 1]
     mean = sum(year.figure(method) for year in order) / len(order)
     return min(order, key=lambda year: abs(year.figure(method) - mean))
 
@@ -258,12 +258,13 @@ def stitched(weather: xr.Dataset, positions: Sequence[int], reason: str = "") ->
             "the years of the record do not start with 1 January, 0 h UTC", found=str(begins[0])
         )
     kept = [np.arange(slices[p].start, slices[p].stop) for p in positions]
-    kept = [hours[~is_leap_day(begins[hours])] for hours in kept]
+    stays = ~is_leap_day(np.asarray(begins, dtype="datetime64[h]"))
+    kept = [hours[stays[hours]] for hours in kept]
     names = [str(begins[slices[p].start].astype("datetime64[Y]")) for p in positions]
     axis: NDArray[np.datetime64] = FIRST_STAMP + np.arange(len(positions) * 8784 + 24) * hour
-    axis = (axis[~is_leap_day(axis)][: len(positions) * 8760] + hour).astype("datetime64[ns]")
+    ends = (axis[~is_leap_day(axis)][: len(positions) * 8760] + hour).astype("datetime64[ns]")
     joined = weather.isel(time=np.concatenate(kept))
-    joined = joined.assign_coords(time=("time", axis, weather["time"].attrs))
+    joined = joined.assign_coords(time=("time", ends, weather["time"].attrs))
     joined.attrs = weather.attrs | {
         "source": f"{' '.join(names)} of {weather.attrs.get('file', 'a record')} (sha256 "
         f"{str(weather.attrs.get('sha256', 'unknown'))[:12]}){f', {reason}' if reason else ''}, stamped anew "
