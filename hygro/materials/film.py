@@ -19,6 +19,32 @@ LEAST_S_D, GREATEST_S_D = 1e-4, 1e5
 """Plausible diffusion-equivalent air layer thickness [m]."""
 
 
+def check_s_d(s_d: FloatArray, where: str) -> None:
+    """Refuse resistances that no film has.
+
+    Parameters
+    ----------
+    s_d : array, shape (101,)
+        [m].
+    where : str
+        Name of the film, or file and line.
+
+    Raises
+    ------
+    MaterialError
+        With the ends found.
+    """
+    if s_d.shape != FILM_HUMIDITY.shape or not np.all(np.isfinite(s_d)):
+        raise MaterialError("s_d of a film needs 101 finite values", where=where, found=s_d.shape)
+    if s_d.min() < LEAST_S_D or s_d.max() > GREATEST_S_D:
+        raise MaterialError(
+            "s_d of a film is not plausible",
+            where=where,
+            found=(float(s_d.min()), float(s_d.max())),
+            expected=f"{LEAST_S_D:g} to {GREATEST_S_D:g} m",
+        )
+
+
 @dataclass(frozen=True, eq=False)
 class ThinLayer:
     """A film at a surface or between two layers.
@@ -49,17 +75,7 @@ class ThinLayer:
     content: str = field(default="", repr=False)
 
     def __post_init__(self) -> None:
-        if self.s_d.shape != FILM_HUMIDITY.shape or not np.all(np.isfinite(self.s_d)):
-            raise MaterialError(
-                "s_d of a film needs 101 finite values", where=self.name, found=self.s_d.shape
-            )
-        if self.s_d.min() < LEAST_S_D or self.s_d.max() > GREATEST_S_D:
-            raise MaterialError(
-                "s_d of a film is not plausible",
-                where=self.name,
-                found=(float(self.s_d.min()), float(self.s_d.max())),
-                expected=f"{LEAST_S_D:g} to {GREATEST_S_D:g} m",
-            )
+        check_s_d(self.s_d, self.name)
 
     def digest(self) -> str:
         """Fingerprint of the content: sha256 of the file's values, or of the array."""

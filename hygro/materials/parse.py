@@ -15,7 +15,7 @@ from hygro.materials import forms
 from hygro.materials.checks import check_range
 from hygro.materials.completion import complete_document
 from hygro.materials.completion_units import unit_hint
-from hygro.materials.film import FILM_HUMIDITY, ThinLayer
+from hygro.materials.film import FILM_HUMIDITY, ThinLayer, check_s_d
 from hygro.materials.material import Material
 from hygro.materials.section import Section
 from hygro.materials.sources import DECLINES, SENSITIVITIES, Source
@@ -188,6 +188,7 @@ def film_from(top: Section, name: str) -> ThinLayer:
     else:
         value = section.number("value", "m")
         s_d, stated = np.full(FILM_HUMIDITY.shape, value), f"{value:g} m"
+    check_s_d(s_d, section.where())
     origin = section.origin(stated, float(np.interp(FILM_SPREAD_HUMIDITY, FILM_HUMIDITY, s_d)))
     section.finish()
     liquid = top.section("liquid_open")

@@ -10,6 +10,9 @@ from typing import Any, NoReturn
 from hygro.errors import MaterialError
 from hygro.materials.sources import KINDS, Source
 
+ROUNDING = 1e-9
+"""Share by which a value moved to an end of its spread may miss it, for the last digits of the arithmetic."""
+
 
 class Section:
     """A table of a TOML file, read once, key by key.
@@ -175,7 +178,8 @@ class Section:
         low, high = self.number("low"), self.number("high")
         if low > high:
             self.fail("the spread is upside down", "low", found=(low, high), expected="low below high")
-        if not low <= typical <= high:
+        slack = ROUNDING * abs(typical)
+        if not low - slack <= typical <= high + slack:
             self.fail(
                 f"the spread of {self.name} does not hold its own value",
                 "low" if typical < low else "high",

@@ -19,9 +19,17 @@ from pathlib import Path
 from typing import Any
 
 from hygro.errors import MaterialError
+from hygro.materials.document import resistance_at
 from hygro.materials.film import ThinLayer
 from hygro.materials.material import Material
-from hygro.materials.parse import OPTIONAL_UNITS, STORAGE_SPREAD_HUMIDITY, UNITS, film_from, material_from
+from hygro.materials.parse import (
+    OPTIONAL_UNITS,
+    STORAGE_SPREAD_HUMIDITY,
+    UNITS,
+    VAPOUR_SPREAD_HUMIDITY,
+    film_from,
+    material_from,
+)
 from hygro.materials.section import Section
 from hygro.materials.sources import End, Source
 
@@ -30,6 +38,9 @@ DRY_ENOUGH = 98.0
 
 OPEN_FIBRE = 0.9
 """Porosity [1] from which on insulation without liquid transport is taken for loose fibre."""
+
+MOST_TRIALS, SETTLED = 30, 1e-12
+"""Trials to bring a storage curve to its target, and the share it may miss it by."""
 
 _DATA = dict[str, Any]
 
@@ -47,11 +58,12 @@ def varied_material(material: Material, key: str, end: End | float) -> Material:
     if key in UNITS or key in OPTIONAL_UNITS:
         _set_scalar(material.name, data, key, target)
     elif key == "vapour":
-        _scale(data[key], ("resistance_factor", "dry_cup", "wet_cup"), target / _typical(material, key))
+        _scale(data[key], ("resistance_factor", "dry_cup", "wet_cup"), target / _at_spread(material, key))
     elif key == "storage":
-        _set_storage(material.name, data[key], target, target / _typical(material, key))
+        _set_storage(material, data, target)
     else:
         raise MaterialError(f"{key} cannot be varied", where=material.name)
+    _move_spreads(material, data, key)
     return material_from(*_labelled(data, material.name, key, source, end))
 
 
@@ -107,14 +119,30 @@ def _target(name: str, source: Source, end: End | float) -> float:
     return float(end)
 
 
-def _typical(material: Material, key: str) -> float:
-    water = material.water_content
+def _at_spread(material: Material, key: str) -> float:
+    """Value of a curve at the humidity where its spread is stated."""
     if key == "storage":
-        return float(water(STORAGE_SPREAD_HUMIDITY))
-    from hygro.materials.document import resistance_at
-    from hygro.materials.parse import VAPOUR_SPREAD_HUMIDITY
-
+        return float(material.water_content(STORAGE_SPREAD_HUMIDITY))
     return resistance_at(material, VAPOUR_SPREAD_HUMIDITY)
+
+
+def _move_spreads(material: Material, data: _DATA, varied: str) -> None:
+    """Let the spreads of curves that moved along keep their width, in proportion."""
+    stated = [key for key in ("storage", "vapour") if key != varied and "low" in data[key]]
+    moved = _trial(data, material.name)
+    for key in stated:
+        _scale(data[key], ("low", "high"), _at_spread(moved, key) / _at_spread(material, key))
+
+
+def _trial(data: _DATA, name: str) -> Material:
+    """Make the material without its spreads, which the trial may leave."""
+    bare = {
+        key: {k: v for k, v in section.items() if k not in ("low", "high", "spread")}
+        if isinstance(section, dict)
+        else section
+        for key, section in data.items()
+    }
+    return material_from(Section(Path(name), "", bare, {}), name)
 
 
 def _set_scalar(name: str, data: _DATA, key: str, target: float) -> None:
@@ -146,14 +174,27 @@ def _refill(data: _DATA, share: float) -> None:
     _scale(data["saturation"], ("value", "low", "high"), data["porosity"]["value"] / porosity)
 
 
-def _set_storage(name: str, section: _DATA, target: float, share: float) -> None:
+def _set_storage(material: Material, data: _DATA, target: float) -> None:
+    section = data["storage"]
     if section["form"] == "hyperbolic":
         section.pop("water_mass_percent", None)
         section["relative_humidity_percent"] = [100.0 * STORAGE_SPREAD_HUMIDITY]
         section["water_content_kg_m3"] = [target]
         return
     if section["form"] != "points":
-        raise MaterialError(f"a storage curve of the form {section['form']} cannot be varied", where=name)
+        raise MaterialError(
+            f"a storage curve of the form {section['form']} cannot be varied", where=material.name
+        )
+    reached = _at_spread(material, "storage")
+    for _ in range(MOST_TRIALS):  # one is enough where 80 % is a point; else the cubic bends a little
+        _scale_dry_points(section, target / reached)
+        reached = _at_spread(_trial(data, material.name), "storage")
+        if abs(reached / target - 1.0) < SETTLED:
+            return
+    raise MaterialError("the storage curve cannot be moved there", where=material.name, found=target)
+
+
+def _scale_dry_points(section: _DATA, share: float) -> None:
     humidity = section.get("relative_humidity_percent", [])
     for key in ("water_content_kg_m3", "water_mass_percent"):
         if key in section:

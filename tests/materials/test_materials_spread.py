@@ -21,17 +21,13 @@ def test_every_end_of_every_spread_makes_a_material(name, key, end):
     material = load_material(name)
     moved = material.with_value(key, end)
     target = getattr(material.source(key), end)
-    assert found(moved, key) == pytest.approx(target, rel=TOLERANCES.get(key, 1e-9))
+    assert found(moved, key) == pytest.approx(target, rel=1e-9)
     moved.table()
-    typical = found(material, key)
-    assert (moved.digest() == material.digest()) == (target == typical and key in vars(material)) or (
-        moved.name != material.name
-    )
+    assert moved.digest() != material.digest()
+    assert moved.name != material.name
+    assert moved.grade == material.grade
     assert moved.source(key).low == material.source(key).low
     assert moved.source(key).source.startswith("varied: ")
-
-
-TOLERANCES = {"storage": 0.05}  # where 80 % is no point of the curve, the cubic between two points bends
 
 
 def found(material, key):
@@ -80,7 +76,7 @@ def test_dry_conductivity_takes_its_table_along():
 def test_two_values_can_be_moved_one_after_the_other():
     brick = load_material("solid-brick")
     both = brick.with_value("density", "low").with_value("absorption_coefficient", "low")
-    assert (both.density, both.absorption_coefficient) == (1500.0, 0.1)
+    assert (both.density, both.absorption_coefficient) == (1500.0, 0.083)
     assert both.name == "solid-brick (density low) (absorption_coefficient low)"
 
 
