@@ -82,13 +82,6 @@ class _Draft:
         check_range(key, value, section.where("value"))
         return value
 
-    def spread(self, key: str) -> tuple[float, float, float]:
-        """Take value, low and high; all the same where no spread is stated."""
-        section, value = self.section(key), self.number(key)
-        low = section.number("low") if "low" in section else value
-        high = section.number("high") if "high" in section else value
-        return value, low, high
-
 
 def complete_document(path: Path, data: Table, lines: dict[str, int]) -> Table:
     """Fill in what a material file leaves out, if it says `complete = true`.
@@ -162,9 +155,9 @@ def _porosity(draft: _Draft) -> Table:
 
 
 def _saturation(draft: _Draft) -> Table:
-    value, low, high = (WATER_DENSITY * each for each in draft.spread("porosity"))
-    source = "1000 kg/m3 times porosity, all open pores full"
-    return _value((value, low, high), "kg/m3", source, "that of porosity")
+    value = WATER_DENSITY * draft.number("porosity")
+    source = "1000 kg/m3 times porosity, all open pores full; spreads as porosity does"
+    return _value((value, value, value), "kg/m3", source, "")
 
 
 def _free_saturation(draft: _Draft) -> Table:

@@ -39,10 +39,12 @@ def slip_hint(key: str, value: float, bounds: tuple[float, float], unit: str) ->
         None where no usual slip explains it.
     """
     low, high = bounds
-    for other, factor in SLIPS.get(key, ()):
-        if low <= value * factor <= high:
-            return f"if {value:g} is meant in {other}, write {value * factor:.4g}{_named(unit)}"
-    return None
+    meant = [
+        f"if {value:g} is meant in {other}, write {value * factor:.4g}{_named(unit)}"
+        for other, factor in SLIPS.get(key, ())
+        if low <= value * factor <= high
+    ]
+    return "; ".join(meant) or None
 
 
 def unit_hint(key: str, unit: str, value: float) -> str | None:

@@ -20,6 +20,9 @@ from hygro.physics.typing import FloatArray
 MINERAL: Final = ("masonry", "mortar and plaster")
 """Categories whose pores are open and whose solid is stone."""
 
+LIGHT: Final = 1000.0
+"""Density below which pores are closed or grains not of stone: porosity lets judge nothing [kg/m3]."""
+
 SOLID: Final = (1500.0, 3000.0)
 """Density of the solid of mineral materials [kg/m3]: gypsum 2300, quartz 2650, basalt up to 3000, light
 grains with closed pores less; common practice, no published source."""
@@ -115,7 +118,7 @@ def plausibility(material: Material) -> list[Finding]:
 
 
 def _pores(material: Material) -> list[Finding]:
-    if material.category not in MINERAL:
+    if material.category not in MINERAL or material.density < LIGHT:
         return []
     solid = material.density / (1.0 - material.porosity)
     share = material.free_saturation / material.saturation
@@ -186,7 +189,7 @@ def _vapour(material: Material) -> list[Finding]:
 def _heat(material: Material) -> Finding:
     dry, wet = material.heat.conductivity(np.array([0.0, material.free_saturation]))
     factor = float(wet / dry)
-    doubted = material.category in MINERAL and material.density > 1000.0 and factor > WETTEST_FACTOR
+    doubted = material.category in MINERAL and material.density >= LIGHT and factor > WETTEST_FACTOR
     return Finding(
         "conductivity",
         factor >= 1.0 and not doubted,

@@ -35,6 +35,9 @@ the curve taken at the humidity of a face between two of them."""
 CUP_THICKNESSES: Final = (0.02, 0.005, 0.001)
 """Of the specimen [m]; the first in which vapour comes to rest within `LONGEST_CUP`."""
 
+CUP_SCALE: Final = 0.25
+"""Factor on the default cells: across a steep curve a cell must not span much of it."""
+
 LONGEST_CUP: Final = 10_000
 """Hours."""
 
@@ -89,10 +92,11 @@ def cups(material: Material) -> list[LabResult]:
     results = []
     for test, span in (("dry cup", DRY_CUP), ("wet cup", WET_CUP)):
         still = without_liquid(material)
-        note = "23 degC, vapour alone; stated: mean of the vapour curve between the two humidities"
+        note = "23 degC, vapour alone; stated: mean of the vapour curve"
         if isinstance(material.vapour, CupResistance):
-            end = material.vapour.dry if test == "dry cup" else material.vapour.wet
-            note += f" (its {'dry' if test == 'dry cup' else 'humid'} end is {end:.4g})"
+            dry = test == "dry cup"
+            end = material.vapour.dry if dry else material.vapour.wet
+            note += f", whose {'dry' if dry else 'humid'} end is {end:.4g}"
         stated = mean_resistance(material, span)
         simulated = _cup(still, span)
         results.append(
@@ -120,6 +124,7 @@ def _cup(material: Material, span: tuple[float, float]) -> float:
         fixed_boundary(temperature=CUP_TEMPERATURE, relative_humidity=high, hours=24),
         fixed_boundary(temperature=CUP_TEMPERATURE, relative_humidity=low, hours=24),
         hours,
+        scale=CUP_SCALE,
         every=hours,
     )
     flow = float(np.mean(course.entered[-24:, 0] - course.entered[-24:, 1])) / 2.0 / SECONDS_PER_HOUR
