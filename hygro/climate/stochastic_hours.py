@@ -33,9 +33,9 @@ FRONT_MEMORY: Final = 6.5
 BURST_MEMORY: Final = 3.0
 BURST_POWER: Final = 1.3
 WIND_SHAPE: Final = 2.2
-"""Memories of fronts and bursts [h], how heavy bursts are, Weibull shape of the wind: set by the persistence
-and strength of wet hours and the strongest winds of one measured year, Vlissingen 2023, and checked on others
-(docs/site.md)."""
+"""Memories of fronts and bursts [h], how heavy bursts are, Weibull shape of the wind: set by eye on the
+persistence and strength of wet hours and the strongest winds of two measured years, Vlissingen and Arcen
+2023; held against another in docs/site.md."""
 
 MOST_RAIN: Final = 60.0
 """Rain of an hour at most [mm]; temperate climates seldom see more. Own choice."""

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from climate_years import ROOT
 
 from hygro.climate import SiteFactors, load_weather, weather_statistics
 from hygro.climate.calibration import year_course
@@ -141,6 +142,20 @@ def test_a_table_alone_is_enough(tmp_path):
     assert figures["airfield_index_SW_l_m2"] > 3.0 * figures["airfield_index_NE_l_m2"]
 
 
+def test_persistence_of_a_year_that_was_not_in_view(tmp_path):
+    """Greensboro: few wet hours, and heavy ones.
+
+    0.06: two standard deviations of a share of 0.56 counted on 358 hours. Wet hours: known to be 15 % too many
+    (docs/site.md), and five years scatter by as much again.
+    """
+    weather = load_weather(ROOT / "climate" / "greensboro-typical.csv")
+    made = load_weather(write_generated(normals_of(weather), tmp_path / "made.csv", 5, 3))
+    assert persistence(made) == pytest.approx(persistence(weather), abs=0.06)
+    assert weather_statistics(made)["wet_hours"] == pytest.approx(
+        weather_statistics(weather)["wet_hours"], rel=0.3
+    )
+
+
 def persistence(weather):
     wet = weather["rain"].to_numpy() >= 0.1
     return (wet[1:] & wet[:-1]).sum() / wet[:-1].sum()
@@ -155,9 +170,9 @@ def pair(request, measured, tmp_path_factory):
 
 
 def test_persistence_and_strength_of_wet_hours_come_out_as_measured(pair):
-    """None of them is in the normals. The coast set two memories of the generator, the valley did not.
+    """None of them is in the normals; both years were in view when two memories of the generator were set.
 
-    Tolerances: the coast is met to 0.01, the valley to 0.02 (0.03 allowed); the strong hour of a single year,
+    Tolerances: persistence is met to 0.02 (0.03 allowed); the strong hour of a single year,
     the twelfth strongest of some 1200, scatters by about a tenth (a quarter allowed).
     """
     real, made = pair
