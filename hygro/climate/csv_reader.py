@@ -108,8 +108,8 @@ def _refuse_codes(table: Table, name: str, raw: FloatArray, values: FloatArray, 
     limits = QUANTITIES[variable]
     wrong = (values < limits.clip_low) | (values > limits.clip_high)
     coded = wrong & np.isin(raw, CODES)
-    if not coded.any():
-        return
+    if not coded.any() or (wrong & ~coded).any():
+        return  # other values are wrong as well: the unit, which the common checks name
     row = int(np.argmax(coded))
     code = f"{raw[row]:g}"
     raise ClimateError(
@@ -179,7 +179,7 @@ def _begin(
     if key.endswith("_utc") and options.time_zone is None:
         return times - shift, 0.0
     if zone is not None:
-        return local_to_utc(times, zone, str(table.path)) - shift, 0.0
+        return _clock_begin(times, shift, zone, str(table.path)), 0.0
     if key.endswith("_local"):
         raise ClimateError(
             "the times follow daylight saving and their time zone is not given",
@@ -197,6 +197,23 @@ def _begin(
             hint="give utc_offset_hours, or use hour_ending_utc",
         )
     return times - shift, _comment_number(table, "utc_offset_hours")
+
+
+def _clock_begin(
+    times: NDArray[np.datetime64], shift: np.timedelta64, zone: str, where: str
+) -> NDArray[np.datetime64]:
+    """Return begin of each hour in UTC from stamps of a clock.
+
+    Where the clock changes, the end of an hour is written in two ways: as its begin and one hour, or as the
+    clock showed when it ended. The stamps around the change tell which.
+    """
+    try:
+        return local_to_utc(times - shift, zone, where)
+    except ClimateError as first:
+        try:
+            return local_to_utc(times, zone, where) - shift
+        except ClimateError:
+            raise first from None
 
 
 def _location(table: Table) -> tuple[float, float, float]:

@@ -86,7 +86,7 @@ def read_era5(paths: Sequence[Path], options: ReadOptions) -> Record:
     values = _canonical(series)
     latitude, longitude, altitude = options.location
     attrs = {"source": f"gridded reanalysis, {options.grid}", "name": paths[0].stem, "ignored_columns": ""}
-    lines = np.zeros(len(end), dtype=np.int64)
+    lines = np.full(len(end), -1, dtype=np.int64)
     record = Record(paths[0], end - HOUR, lines, values, latitude, longitude, altitude, 0.0, attrs)
     text = (
         "Values are those of a grid cell of ten to thirty kilometres, at its mean altitude; rain includes "

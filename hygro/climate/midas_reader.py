@@ -247,7 +247,9 @@ class _Merge:
             "name": name,
             "ignored_columns": "",
         }
-        record = Record(first.table.path, begin, np.ones(len(begin), np.int64), values, *place, 0.0, attrs)
+        record = Record(
+            first.table.path, begin, np.full(len(begin), -1, dtype=np.int64), values, *place, 0.0, attrs
+        )
         record = Record(**{**record.__dict__, "origins": origins})
         return record.with_findings(*self._findings())
 

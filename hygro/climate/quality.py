@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from hygro.climate.finding import Finding, spell_times
 from hygro.climate.gaps import STRAIGHT, runs
 from hygro.climate.record import QUANTITIES, Record
-from hygro.climate.sun import DARK_HOURS, dark_hours
+from hygro.climate.sun import DARK_HOURS, LATE, dark_hours, sun_lateness
 from hygro.physics.typing import FloatArray
 
 STUCK: Final[dict[str, tuple[int, float, float]]] = {
@@ -34,6 +34,10 @@ than steady weather keeps a rounded value. Fog keeps the air saturated for days,
 
 COARSE: Final = 3
 """Times as long where all values are whole numbers, as wind in m/s often is. Own rule."""
+
+LATENESS: Final = 0.35
+"""Hours by which the sun may seem early or late without a word. Own rule: measured years show up to 0.1,
+stamps in the middle of the hour 0.5."""
 
 RAIN_TOLERANCE: Final = 0.05
 """Relative difference between the yearly rain and a stated one that passes. Own rule: the undercatch of
@@ -221,6 +225,14 @@ def _sun(record: Record, begin: NDArray[np.datetime64]) -> Iterator[Finding]:
         yield Finding(
             "sun at night", "solar_global", state, count, spell_times(begin, runs(dark)), _sentence(text)
         )
+    late = sun_lateness(sun, begin, record.latitude, record.longitude)
+    if abs(late) > LATENESS:
+        word = "late" if late > 0.0 else "early"
+        state = "refused" if abs(late) > LATE else "doubtful"
+        text = (
+            f"the sun is {abs(late):.1f} h {word}: hours that end, begin or stand at their stamps mixed up?"
+        )
+        yield Finding("sun time", "solar_global", state, 0, (), _sentence(text))
 
 
 def _rain(record: Record, begin: NDArray[np.datetime64], yearly_rain: float | None) -> Iterator[Finding]:

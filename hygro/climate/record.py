@@ -93,7 +93,7 @@ class Record:
     begin : array of datetime64[s], shape (rows,)
         Begin of each hour, in the standard time of the file.
     lines : array of int, shape (rows,)
-        Line of each row; 0 where the row is missing in the file.
+        Line of each row; 0 where the row is missing in the file, -1 where rows have no line of their own.
     values : dict of str to array, shape (rows,)
         Columns that the file has, by name in `QUANTITIES`; NaN where missing.
     latitude, longitude, altitude : float
@@ -164,6 +164,6 @@ class Record:
         return self.begin_utc() + np.timedelta64(3600, "s")
 
     def place(self, row: int, name: str | None = None) -> str:
-        """Return file and line of a row, of a variable where that is named; of a row put in, the file."""
+        """Return file and line of a row, of a variable where that is named; the file where it has no line."""
         path, lines = self.origins.get(name or "", (self.path, self.lines))
-        return f"{path}:{lines[row]}" if lines[row] else str(path)
+        return f"{path}:{lines[row]}" if lines[row] > 0 else str(path)

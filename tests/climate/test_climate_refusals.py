@@ -87,7 +87,8 @@ BROKEN = {
     ),
     "code for missing": (
         with_cell(100, 1, "-9999"),
-        r":100: column 'air_temperature_C' holds -9999 in 1 cells, which looks like a code for a missing value",
+        r":100: column 'air_temperature_C' holds -9999 in 1 cells, which looks like a "
+        r"code for a missing value",
     ),
     "humidity": (with_cell(100, 2, "103"), r":100: relative humidity is impossible .*found '1.03 1'"),
     "gale of a thousand": (with_cell(100, 4, "468.6"), r":100: wind speed .* is impossible"),
