@@ -6,22 +6,20 @@ stretch, a x; and both, x + d + a (x - monthly mean). The form is well known, re
 
 from __future__ import annotations
 
-import difflib
 import hashlib
-import tomllib
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 import xarray as xr
 from numpy.typing import NDArray
 
-from hygro.climate.normals import monthly_mean, monthly_values
+from hygro.climate.normals import monthly_mean
 from hygro.climate.record import QUANTITIES
 from hygro.climate.sky import dew_point, dew_point_pressure
 from hygro.climate.spans import months_of
-from hygro.climate.table import read_text
+from hygro.climate.toml_table import monthly_values, read_toml, refuse_unknown, table_of, words_of
 from hygro.constants import ZERO_CELSIUS
 from hygro.errors import ClimateError
 from hygro.physics.surfaces import sky_radiation
@@ -89,19 +87,11 @@ def load_changes(path: str | Path) -> Changes:
         Where a key is missing, unknown or impossible.
     """
     path = Path(path)
-    text = read_text(path)
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise ClimateError("the file is no TOML", where=str(path), found=str(error)) from None
-    monthly = data.get("monthly")
-    if not isinstance(monthly, dict) or not monthly:
-        raise ClimateError("the table [monthly] is missing or empty", where=str(path))
-    for table, known in ((data, ("title", "source", "monthly")), (monthly, tuple(CHANGES))):
-        _refuse_unknown(path, table, known)
-    for key in ("title", "source"):
-        if not isinstance(data.get(key), str) or not data[key].strip():
-            raise ClimateError(f"{key} is missing", where=str(path), expected="words")
+    data = read_toml(path)
+    refuse_unknown(path, "", data, ("title", "source", "monthly"))
+    title, source = (words_of(path, data, key) for key in ("title", "source"))
+    monthly = table_of(path, data, "monthly")
+    refuse_unknown(path, "[monthly] ", monthly, tuple(CHANGES))
     if {"vapour_pressure_percent", "relative_humidity_points"} <= set(monthly):
         raise ClimateError(
             "humidity is changed twice",
@@ -110,20 +100,7 @@ def load_changes(path: str | Path) -> Changes:
             hint="give one of the two",
         )
     values = {name: monthly_values(path, monthly, name, CHANGES[name]) for name in monthly}
-    digest = hashlib.sha256(text.encode()).hexdigest()
-    return Changes(data["title"].strip(), data["source"].strip(), values, digest)
-
-
-def _refuse_unknown(path: Path, table: dict[str, Any], known: tuple[str, ...]) -> None:
-    for key in table:
-        if key not in known:
-            near = difflib.get_close_matches(key, known, n=1)
-            raise ClimateError(
-                f"{key} is not known",
-                where=str(path),
-                expected="one of " + ", ".join(known),
-                hint=f"did you mean {near[0]}?" if near else None,
-            )
+    return Changes(title, source, values, hashlib.sha256(path.read_bytes()).hexdigest())
 
 
 def morphed(weather: xr.Dataset, changes: Changes) -> xr.Dataset:

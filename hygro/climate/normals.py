@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
-import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -13,7 +11,7 @@ import xarray as xr
 
 from hygro.climate.csv_writer import write_text
 from hygro.climate.spans import months_of
-from hygro.climate.table import read_text
+from hygro.climate.toml_table import is_number, monthly_values, read_toml, refuse_unknown, table_of, words_of
 from hygro.errors import ClimateError
 from hygro.physics.typing import FloatArray
 
@@ -111,14 +109,11 @@ def load_normals(path: str | Path) -> Normals:
         Where a key is missing, unknown or impossible.
     """
     path = Path(path)
-    try:
-        data = tomllib.loads(read_text(path))
-    except tomllib.TOMLDecodeError as error:
-        raise ClimateError("the file is no TOML", where=str(path), found=str(error)) from None
-    _refuse_unknown(path, "", data, SITE_KEYS)
-    monthly, wind = (_table(path, data, name) for name in ("monthly", "wind"))
-    _refuse_unknown(path, "[monthly] ", monthly, (*MONTHLY, *SUN))
-    _refuse_unknown(path, "[wind] ", wind, WIND_KEYS)
+    data = read_toml(path)
+    refuse_unknown(path, "", data, SITE_KEYS)
+    monthly, wind = (table_of(path, data, name) for name in ("monthly", "wind"))
+    refuse_unknown(path, "[monthly] ", monthly, (*MONTHLY, *SUN))
+    refuse_unknown(path, "[wind] ", wind, WIND_KEYS)
     months = {name: monthly_values(path, monthly, name, limits) for name, limits in MONTHLY.items()}
     sun = {
         name: monthly_values(path, monthly, name, limits) for name, limits in SUN.items() if name in monthly
@@ -140,8 +135,8 @@ def load_normals(path: str | Path) -> Normals:
             else prevailing_rose(float(wind["prevailing_direction_deg"]), SPREADS[1])
         )
     return Normals(
-        title=_words(path, data, "title"),
-        source=_words(path, data, "source"),
+        title=words_of(path, data, "title"),
+        source=words_of(path, data, "source"),
         latitude=_number(path, data, "latitude_deg", -66.0, 66.0),
         longitude=_number(path, data, "longitude_deg", -180.0, 180.0),
         altitude=_number(path, data, "altitude_m", -500.0, 6000.0),
@@ -158,80 +153,14 @@ def load_normals(path: str | Path) -> Normals:
     )
 
 
-def _refuse_unknown(path: Path, table: str, data: dict[str, Any], known: tuple[str, ...]) -> None:
-    for key in data:
-        if key not in known:
-            near = difflib.get_close_matches(key, known, n=1)
-            raise ClimateError(
-                f"{table}{key} is not known",
-                where=str(path),
-                expected="one of " + ", ".join(known),
-                hint=f"did you mean {near[0]}?" if near else None,
-            )
-
-
-def _table(path: Path, data: dict[str, Any], name: str) -> dict[str, Any]:
-    table = data.get(name)
-    if not isinstance(table, dict):
-        raise ClimateError(f"the table [{name}] is missing", where=str(path))
-    return table
-
-
-def _words(path: Path, data: dict[str, Any], key: str) -> str:
-    text = data.get(key)
-    if not isinstance(text, str) or not text.strip():
-        raise ClimateError(f"{key} is missing", where=str(path), expected="words")
-    return text.strip()
-
-
-def _is_number(value: Any, low: float, high: float) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and low <= value <= high
-
-
 def _number(path: Path, data: dict[str, Any], key: str, low: float, high: float) -> float:
     value = data.get(key)
-    if not _is_number(value, low, high):
+    if not is_number(value, low, high):
         raise ClimateError(
             f"{key} is missing or impossible", where=str(path), found=value, expected=f"{low:g} to {high:g}"
         )
     assert value is not None
     return float(value)
-
-
-def monthly_values(path: Path, data: dict[str, Any], key: str, limits: tuple[float, float]) -> FloatArray:
-    """Return twelve numbers of a table, January first.
-
-    Parameters
-    ----------
-    path : Path
-        For messages.
-    data : dict
-        The table.
-    key : str
-        Which.
-    limits : (float, float)
-        Least and greatest that are possible.
-
-    Returns
-    -------
-    array, shape (12,)
-        As written.
-
-    Raises
-    ------
-    ClimateError
-        Where they are not twelve numbers within the limits.
-    """
-    values = data.get(key)
-    low, high = limits
-    if not isinstance(values, list) or len(values) != 12 or not all(_is_number(v, low, high) for v in values):
-        raise ClimateError(
-            f"{key} is no list of twelve months",
-            where=str(path),
-            found=values,
-            expected=f"12 numbers from {low:g} to {high:g}, January first",
-        )
-    return np.array(values, dtype=float)
 
 
 def _rose(path: Path, wind: dict[str, Any], rose: str, prevailing: str, spread: float) -> FloatArray | None:
@@ -243,7 +172,7 @@ def _rose(path: Path, wind: dict[str, Any], rose: str, prevailing: str, spread: 
         return None
     values = wind[rose]
     fine = (
-        isinstance(values, list) and len(values) in (8, 12, 16) and all(_is_number(v, 0, 100) for v in values)
+        isinstance(values, list) and len(values) in (8, 12, 16) and all(is_number(v, 0, 100) for v in values)
     )
     if not fine or not 95.0 <= sum(values) <= 105.0:
         raise ClimateError(

@@ -77,7 +77,7 @@ def test_one_rose_stands_for_both_where_no_wet_one_is_given(table):
         ("[60, 45, 45, 45", "[60, 45, 45", "rain_mm is no list of twelve months"),
         ("[60, 45, 45, 45", "[60, -5, 45, 45", "rain_mm is no list of twelve months"),
         ("sun_hours = [55, 75, 115, 165, 205, 200, 210, 195, 145, 110, 65, 50]", "", "holds no sun"),
-        (PREVAILING, "", "holds no direction"),
+        (PREVAILING, "wet_" + PREVAILING, "holds no direction"),
         (PREVAILING, "rose_percent = [50, 10, 10, 10, 10, 10, 10, 10]", "is no wind rose"),
         (PREVAILING, "rose_percent = [50, 50]", "is no wind rose"),
         ("prevailing_direction_deg", "prevaling_direction_deg", "did you mean prevailing_direction_deg"),

@@ -145,8 +145,8 @@ def test_a_table_alone_is_enough(tmp_path):
 def test_persistence_of_a_year_that_was_not_in_view(tmp_path):
     """Greensboro: few wet hours, and heavy ones.
 
-    0.06: two standard deviations of a share of 0.56 counted on 358 hours. Wet hours: known to be 15 % too many
-    (docs/site.md), and five years scatter by as much again.
+    0.06: two standard deviations of a share of 0.56 counted on 358 hours. Wet hours: known to be 15 %
+    too many (docs/site.md), and five years scatter by as much again.
     """
     weather = load_weather(ROOT / "climate" / "greensboro-typical.csv")
     made = load_weather(write_generated(normals_of(weather), tmp_path / "made.csv", 5, 3))
