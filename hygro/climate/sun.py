@@ -295,6 +295,6 @@ def _fit(
     if dark_hours(sun, begin - np.timedelta64(hours, "h"), latitude, longitude).sum() > DARK_HOURS:
         return None
     return (
-        f"it would fit with stamps {utc_offset + hours:+g} h from UTC, not {utc_offset:+g} h: the time zone, or "
-        "whether stamps begin or end the hour, is wrong"
+        f"it would fit with stamps {utc_offset + hours:+g} h from UTC, not {utc_offset:+g} h: the time zone, "
+        "or whether stamps begin or end the hour, is wrong"
     )
