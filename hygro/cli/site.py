@@ -177,11 +177,14 @@ def _print_findings(findings: tuple[Finding, ...]) -> None:
 
 def _print_overview(shown: Overview) -> None:
     figures = shown.figures
-    click.echo(
-        f"{figures['mean_air_temperature_C']:.1f} degC, "
-        f"{figures['mean_relative_humidity_percent']:.0f} % RH, wind {figures['mean_wind_speed_m_s']:.1f} m/s, rain {figures['rain_mm']:.0f} mm a year in "
-        f"{figures['wet_hours']:.0f} wet hours, sun {figures['solar_global_kWh_m2']:.0f} kWh/m2 a year\n"
-    )
+    parts = [
+        f"{figures['mean_air_temperature_C']:.1f} degC",
+        f"{figures['mean_relative_humidity_percent']:.0f} % RH",
+        f"wind {figures['mean_wind_speed_m_s']:.1f} m/s",
+        f"rain {figures['rain_mm']:.0f} mm a year in {figures['wet_hours']:.0f} wet hours",
+        f"sun {figures['solar_global_kWh_m2']:.0f} kWh/m2 a year",
+    ]
+    click.echo(", ".join(parts) + "\n")
     rows = [
         [
             row.name,
