@@ -173,7 +173,7 @@ def _lead(shown: Overview, site: SiteFactors) -> list[str]:
             f"{things} in the record should be looked at before it is relied on; they are listed below."
         )
     else:
-        texts.append("Nothing in the record is in doubt.")
+        texts.append("Nothing in the record looks wrong.")
     if modelled:
         texts.append(f"Not measured but worked out: {', '.join(modelled)}.")
     texts.append(
@@ -199,14 +199,14 @@ def _cards(shown: Overview) -> list[dict[str, str]]:
             "relative humidity outdoors",
         ),
         ("Mean wind", f"{figures['mean_wind_speed_m_s']:.1f}", "m/s", "at 10 m in open country"),
-        ("Sun", f"{figures['solar_global_kWh_m2']:.0f}", "kWh/m² a", "global, on the horizontal"),
+        ("Sun", f"{figures['solar_global_kWh_m2']:.0f}", "kWh/m²", "a year, global, on the horizontal"),
     ]
     if shown.elevations:
         rain = (
             "Rain",
             f"{figures['rain_mm']:.0f}",
-            "mm a year",
-            f"in {figures['wet_hours']:.0f} wet hours, on the ground",
+            "mm",
+            f"a year on the ground, in {figures['wet_hours']:.0f} wet hours",
         )
         cards.insert(0, rain)
     return [dict(zip(("name", "value", "unit", "note"), card, strict=True)) for card in cards]

@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-_BARS: Final = "#8a98a5"
+_ROOM: Final = 0.08
+"""Share of the tallest bar that one figure needs."""
 
 
 def rain_rose(overview: Overview, width: float) -> Figure:
@@ -131,8 +132,11 @@ def elevations_plot(overview: Overview, width: float) -> Figure:
 
 
 def _label_tops(axes: Axes, wall: list[float], open_air: list[float]) -> None:
-    for heights, colour in ((wall, INK), (open_air, MUTED)):
+    most = max([*open_air, 1.0])
+    for heights, colour in ((open_air, MUTED), (wall, INK)):
         for place, height in enumerate(heights):
+            if colour == INK and open_air[place] - height < _ROOM * most:
+                continue  # the two would lie on one another; the table has both
             axes.annotate(
                 f"{height:.0f}",
                 (place, height),
