@@ -147,12 +147,13 @@ def inspect_weather(
     options = options or ReadOptions()
     paths = [Path(path)] if isinstance(path, str | Path) else [Path(each) for each in path]
     record = _without_idle(_corrected(read_weather(paths, options), options))
+    if rain is not None:
+        record = record.without("rain")  # what takes its place is checked on its own
     _check_place(record)
     findings = [*record.findings, *odd_rows(record)]
     if not any(finding.state == "refused" for finding in findings):
         stated = yearly_rain if yearly_rain is not None else record.said.get("yearly_rain_mm")
-        kept = record if rain is None else record.without("rain")
-        findings += odd_values(kept, options.fill_hours, None if stated is None else float(stated))
+        findings += odd_values(record, options.fill_hours, None if stated is None else float(stated))
     try:
         record = _settled_rain(checked(record, options.fill_hours), rain)
         if "solar_global" in record.values:

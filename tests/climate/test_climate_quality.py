@@ -97,6 +97,16 @@ def test_rain_is_never_made_up(altered):
     )
 
 
+def test_rain_that_is_replaced_may_be_anything(altered, invented, inland):
+    change = put("rain", [50, 51], "")
+    path = altered(lambda lines: put("rain", [60], "-77")(change(lines)))
+    with pytest.raises(ClimateError, match="rain in the hour is impossible"):
+        load_weather(path)
+    found = inspect_weather(path, rain=invented("sheltered-inland"))
+    assert not any(finding.state == "refused" for finding in found.findings)
+    np.testing.assert_array_equal(found.weather["rain"], inland["rain"])
+
+
 def test_missing_rows_and_duplicates(altered, invented):
     rows = altered(lambda lines: lines[:100] + lines[102:])
     (missing,) = of_kind(inspect_weather(rows, rain=invented("sheltered-inland")).findings, "missing rows")
