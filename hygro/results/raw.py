@@ -115,6 +115,10 @@ class RunInfo:
         The year from which the wall repeats itself, 0 where that was not reached or not asked.
     references : tuple of str
         Papers and standards that the run used.
+    approach : str
+        How the kept years came about.
+    years_simulated : float
+        Years marched in all, those that are not kept included.
     """
 
     title: str
@@ -136,6 +140,8 @@ class RunInfo:
     status: str = "complete"
     steady_year: int = 0
     references: tuple[str, ...] = ()
+    approach: str = "marched from the initial moisture"
+    years_simulated: float = 0.0
 
 
 @dataclass(frozen=True)
