@@ -64,7 +64,7 @@ class Checkpoint:
         if not self.path.is_file():
             return None
         try:
-            with np.load(self.path, allow_pickle=False) as file:
+            with self.path.open("rb") as handle, np.load(handle, allow_pickle=False) as file:
                 found: Arrays = {name: file[name] for name in file.files}
         except (OSError, ValueError, EOFError, KeyError, zipfile.BadZipFile) as failure:
             _log.warning("%s is damaged (%s) and is not used; the run starts anew", self.path, failure)

@@ -49,7 +49,7 @@ UNTOLD = 0.9
 """Contraction that is assumed as long as none was measured: errors count ten times. Of all walls tried, only
 those sealed on both sides are slower."""
 
-NIL = 1e-6
+NIL = 1e-9
 """Change of a year below which its contraction need not be known."""
 
 SUSPICIOUS = 3
@@ -210,7 +210,7 @@ class _Search:
     def fine_years(self, coarse: Years) -> _Run | None:
         """March pairs of years on the grid asked for until the second repeats the first."""
         years = Years(self.grid)
-        slow = self.contraction > SLOW
+        slow = SLOW < self.contraction != UNTOLD
         carried = coarse.carried_to(self.grid, max(1, len(coarse.ends) - CARRIED_PAIRS - 1))
         pairs = carried.pairs()[:CARRIED_PAIRS] if slow else []
         state = carried.ends[-1] if carried.ends else initial_state(self.model, self.grid)
@@ -223,7 +223,8 @@ class _Search:
                 return None
             years.add(state, (run.temperature.copy(), run.log_suction.copy()))
             state, self.change = years.ends[-1], years.change()
-            factor = max(self.contraction, self.change / before)
+            # Changes below the goal are no measure of each other.
+            factor = max(self.contraction, self.change / before if before > goal else 0.0)
             self.remaining = left(self.change, factor)
             worth = factor * self.remaining <= goal  # what a second year would leave
             if run.done == 2 * self.period:

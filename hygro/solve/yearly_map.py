@@ -33,6 +33,14 @@ Pair = tuple[FloatArray, FloatArray]
 WORST_CONDITION = 100.0
 """Directions of change that are weaker than this share of the strongest are not told from noise."""
 
+LEAP = 10.0
+"""Years of the present change that are leapt over where changes do not get less, as in a wall that dries at
+a constant rate, and a secant would lead backwards (projective integration, Gear and Kevrekidis 2003)."""
+
+FARTHEST = 0.1
+"""Largest change of relative humidity that an extrapolation may make at any node [1]: beyond it, years near
+one state say little about those near another."""
+
 NOTHING = 1e-10
 """Change in a year below which there is none to measure a contraction by."""
 
@@ -127,9 +135,15 @@ class Years:
 
     def weighed(self, state: State) -> FloatArray:
         """Water of the nodes as a share of free saturation, weighed by the root of their size."""
-        share = water_at(self.grid, state[1]) / self.grid.tables[self.grid.table, FREE_SATURATION, 0]
-        weighed: FloatArray = share * np.sqrt(self.grid.size / self.grid.size.sum())
-        return weighed
+        return water_at(self.grid, state[1]) * self.weights()
+
+    def weights(self) -> FloatArray:
+        """Return what the water of each node is multiplied with [m3/kg]."""
+        weights: FloatArray = (
+            np.sqrt(self.grid.size / self.grid.size.sum())
+            / self.grid.tables[self.grid.table, FREE_SATURATION, 0]
+        )
+        return weights
 
     def pairs(self, first: int = 0) -> list[Pair]:
         """Return the changes between successive years from year `first` on, the latest first."""
@@ -150,15 +164,19 @@ class Years:
         first : int
             The first year to use.
         """
+        return float(np.abs(self.factors(most, first)).max(initial=0.0))
+
+    def factors(self, most: int = 2, first: int = 0) -> FloatArray:
+        """Return the factors by which a year multiplies the last few changes; empty where there are none."""
         begins, finishes = (
             np.array([self.weighed(state) for state in states[first:][-most - 1 :]])
             for states in (self.starts, self.ends)
         )
         before, after = np.diff(begins, axis=0).T, np.diff(finishes, axis=0).T
-        if np.abs(before).max() < NOTHING:
-            return 0.0
-        factors = np.linalg.eigvals(np.linalg.lstsq(before, after, rcond=1.0 / WORST_CONDITION)[0])
-        return float(np.abs(factors).max())
+        if np.abs(before).max(initial=0.0) < NOTHING:
+            return np.empty(0)
+        action = np.linalg.lstsq(before, after, rcond=1.0 / WORST_CONDITION)[0]
+        return np.asarray(np.linalg.eigvals(action).real, dtype=np.float64)
 
     def extrapolated(self, pairs: Sequence[Pair]) -> State:
         """Move the end of the last year to where the years lead.
@@ -177,8 +195,19 @@ class Years:
         water = water_at(self.grid, end[1])
         dry, full = self.grid.tables[self.grid.table, -1, 0], self.grid.tables[self.grid.table, 0, 0]
         most = np.maximum(full, np.maximum(water, water_at(self.grid, start[1])))
-        moved = water - secant(pairs, self.weighed(end) - self.weighed(start))
-        return end[0], suction_of_water(self.grid, np.clip(moved, dry, most), end[1])
+        residual = self.weighed(end) - self.weighed(start)
+        step = -secant(pairs, residual)
+        backward = (step * self.weights()) @ residual < 0.0
+        if backward and self.factors(first=1).max(initial=0.0) >= 1.0:
+            step = LEAP * (water - water_at(self.grid, start[1]))
+        while True:
+            x = suction_of_water(self.grid, np.clip(water + step, dry, most), end[1])
+            moved = np.abs(
+                relative_humidity(10.0**x, end[0]) - relative_humidity(10.0 ** end[1], end[0])
+            ).max()
+            if moved <= FARTHEST:
+                return end[0], x
+            step = 0.5 * step
 
     def carried_to(self, grid: Grid, first: int = 0) -> Years:
         """Carry the years from year `first` on to another grid of the same wall."""
