@@ -39,7 +39,8 @@ checkpoint.INTERVAL = 0.0
 march.PORTION = 400
 case = load_case("tiny.toml")
 print("starts", flush=True)
-simulate(case, case.variant(sys.argv[1]), out=Path(sys.argv[2]), progress=lambda done, most: print(done, flush=True))
+variant, out = case.variant(sys.argv[1]), Path(sys.argv[2])
+simulate(case, variant, out=out, progress=lambda done, most: print(done, flush=True))
 print("ends", flush=True)
 """
 
