@@ -34,7 +34,7 @@ WALLS = {
     "limestone 600, rigid wood fibre 120, coast N": (COAST, "wood fibre, rigid", 120, "N", "limestone", 0.6),
     "the same, foil to the room": (COAST, "wood fibre, rigid", 120, "N", "limestone", 0.6, True),
 }
-"""Case, build-up, thickness, elevation; stone in place of the brick; its thickness; foil on the inner surface."""
+"""Case, build-up, thickness, elevation; stone in place of the brick, its thickness; foil to the room."""
 
 FORGOTTEN = 1e-4
 """What is left of the start when marching on ends: change times rho / (1 - rho) [1]."""
