@@ -7,7 +7,7 @@ import os
 for variable in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(variable, "1")
 
-PARTS = ("precision", "growth", "starts", "convergence")
+PARTS = ("precision", "growth", "starts", "convergence", "weather", "periodic")
 
 
 def measured(part, with_scipy):
@@ -20,6 +20,14 @@ def measured(part, with_scipy):
         if with_scipy:
             draw(results)
         return tables
+    if part == "weather":
+        from benchmarks.weather import weather
+
+        return {part: weather()}
+    if part == "periodic":
+        from benchmarks.periodic import periodic
+
+        return {part: periodic()}
     from benchmarks import scaling
 
     return {part: getattr(scaling, part)()}

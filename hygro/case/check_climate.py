@@ -6,7 +6,7 @@ from pathlib import Path as FilePath
 
 from hygro.case.boundaries import BoundarySection
 from hygro.case.lines import Path
-from hygro.case.run import UNTIL_STEADY
+from hygro.case.run import REPEATING, UNTIL_STEADY
 from hygro.case.schema import CaseFile
 from hygro.case.source import CaseSource, near_file
 from hygro.constants import HOURS_PER_YEAR
@@ -132,7 +132,7 @@ def check_run(spec: CaseFile, source: CaseSource) -> None:
             ("run", "hours"), "the length of the run is given twice", expected="either years or hours"
         )
     every = spec.output.field_every_h
-    if spec.run.years == UNTIL_STEADY and HOURS_PER_YEAR % every != 0:
+    if spec.run.years in (UNTIL_STEADY, REPEATING) and HOURS_PER_YEAR % every != 0:
         raise source.error(
             ("output", "field_every_h"),
             f"{every} h do not divide a year of {HOURS_PER_YEAR} h, and years cannot be compared",

@@ -11,18 +11,22 @@ from hygro.case.base import Section, refuse
 UNTIL_STEADY = "until steady"
 """Run year after year until one year repeats the last."""
 
+REPEATING = "repeating"
+"""Find the year that repeats for ever, whatever the initial moisture."""
+
 AS_RECORDED = "as recorded"
 """Start where the weather record starts."""
 
 
 def _years(value: Any) -> int | str:
     """Accept a whole number of years or the words."""
-    if value == UNTIL_STEADY:
-        return UNTIL_STEADY
+    if value in (UNTIL_STEADY, REPEATING):
+        return str(value)
     if isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= 100:
         return value
     raise refuse(
-        "is no length of run", expected=f'a whole number of years from 1 to 100, or "{UNTIL_STEADY}"'
+        "is no length of run",
+        expected=f'a whole number of years from 1 to 100, "{UNTIL_STEADY}" or "{REPEATING}"',
     )
 
 
@@ -39,13 +43,14 @@ class RunSection(Section):
     """How long to run, and how finely in time."""
 
     years: Annotated[int | str | None, BeforeValidator(lambda v: v if v is None else _years(v))] = Field(
-        default=UNTIL_STEADY, description="Years to run, or until one year repeats the last."
+        default=UNTIL_STEADY,
+        description="Years to run, or until one year repeats the last, or the repeating year alone.",
     )
     hours: Annotated[int, Field(ge=1, le=876_000)] | None = Field(
         default=None, description="Hours to run, instead of years; for published cases and logged data."
     )
     most_years: Annotated[int, Field(ge=2, le=100)] = Field(
-        default=10, description='Most years of a run "until steady".'
+        default=10, description='Most years of a run "until steady" or "repeating".'
     )
     tolerance_percent_RH: Annotated[float, Field(gt=0.0, le=10.0)] = Field(
         default=0.1, description="Largest change of humidity from year to year that counts as steady."

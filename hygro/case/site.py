@@ -10,6 +10,11 @@ from hygro.case.base import Positive, Section, Share, Words, refuse
 from hygro.climate.site import elevation_name, parse_elevation
 from hygro.errors import ClimateError
 
+ALL = "all"
+"""What stands for the eight main elevations."""
+
+EIGHT_POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
+
 _TERRAIN = {1: "I", 2: "II", 3: "III", 4: "IV"}
 
 
@@ -23,9 +28,11 @@ def _terrain(value: Any) -> str:
 
 
 def _elevations(value: Any) -> Any:
-    """Accept compass points and degrees, each direction once."""
+    """Accept compass points and degrees, each direction once; "all" stands for the eight main ones."""
+    if value == ALL:
+        return EIGHT_POINTS
     if not isinstance(value, list | tuple) or not value:
-        raise refuse("is no list of elevations", expected='a list such as ["SW", "N", 225]')
+        raise refuse("is no list of elevations", expected='a list such as ["SW", "N", 225], or "all"')
     names = []
     for entry in value:
         try:
@@ -50,7 +57,7 @@ class SiteSection(Section):
         description='Hourly rain file where the weather has none, or "none" to do without rain on purpose.',
     )
     elevations: Annotated[tuple[str | float, ...], BeforeValidator(_elevations)] = Field(
-        description="Directions the wall faces: compass points or degrees from north."
+        description='Directions the wall faces: compass points or degrees from north, or "all" eight.'
     )
     latitude_deg: Annotated[float, Field(ge=-90.0, le=90.0)] | None = Field(
         default=None, description="Where the weather file does not say; with longitude_deg and altitude_m."

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 import hygro
-from hygro.cli import assess, condensation, materials, score, simulate
+from hygro.cli import assess, condensation, materials, score, simulate, site, weather
 from hygro.cli.group import HygroGroup
 
 
@@ -52,6 +52,8 @@ cli.add_command(simulate.command)
 cli.add_command(score.command)
 cli.add_command(condensation.command)
 cli.add_command(materials.group)
+cli.add_command(site.command)
+cli.add_command(weather.group)
 
 
 def main() -> None:

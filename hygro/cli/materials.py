@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from hygro.cli import material_check, material_plot
 from hygro.cli.options import json_option
 from hygro.cli.output import print_json, print_table
 
@@ -15,6 +16,9 @@ if TYPE_CHECKING:
 
 FILM: Final = "film"
 """Category under which paints, membranes and foils are listed."""
+
+SPREAD_HUMIDITY: Final = {"storage": " kg/m3 at 80 %", "vapour": " at 50 %", "s_d": " m"}
+"""What stands behind the spread of a curve."""
 
 _HUMIDITIES: Final = (0.5, 0.8, 0.93, 0.97, 0.99, 1.0)
 
@@ -27,6 +31,10 @@ def group() -> None:
     Example:
       hygro materials show solid-brick
     """  # noqa: D301
+
+
+for _other in (material_check.command, material_plot.plot_command, material_plot.compare_command):
+    group.add_command(_other)
 
 
 @group.command("list")
@@ -47,7 +55,7 @@ def list_command(category: str | None, as_json: bool) -> None:
     if as_json:
         print_json(chosen)
         return
-    columns = ["name", "category", "what it is", "density kg/m3>", "conductivity W/(m K)>"]
+    columns = ["name", "category", "what it is", "density kg/m3>", "conductivity W/(m K)>", "grade"]
     rows = [
         [
             entry["name"],
@@ -55,6 +63,7 @@ def list_command(category: str | None, as_json: bool) -> None:
             entry["title"],
             _or_dash(entry["density"]),
             _or_dash(entry["conductivity"]),
+            entry["grade"] or "-",
         ]
         for entry in chosen
     ]
@@ -93,11 +102,21 @@ def _entries() -> list[dict[str, Any]]:
             "title": material.title,
             "density": material.density,
             "conductivity": material.conductivity_dry,
+            "grade": material.grade,
+            "group": material.group,
         }
         for material in sorted(materials, key=lambda material: (material.category, material.name))
     ]
     return listed + [
-        {"name": film.name, "category": FILM, "title": film.title, "density": None, "conductivity": None}
+        {
+            "name": film.name,
+            "category": FILM,
+            "title": film.title,
+            "density": None,
+            "conductivity": None,
+            "grade": None,
+            "group": film.group,
+        }
         for film in films
     ]
 
@@ -111,12 +130,16 @@ def _show_material(material: Material, as_json: bool) -> None:
                 "title": material.title,
                 "category": material.category,
                 "description": material.description,
+                "grade": material.grade,
+                "group": material.group,
                 "sources": [asdict(source) for source in material.sources],
                 "curves": curves,
             }
         )
         return
     _print_head(material.name, material.title, material.category, material.description)
+    click.echo(f"Grade: {material.grade}")
+    click.echo("")
     _print_sources(material.sources)
     columns = [
         "RH %>",
@@ -197,15 +220,15 @@ def _print_head(name: str, title: str, category: str, description: str) -> None:
 
 
 def _print_sources(sources: tuple[Source, ...]) -> None:
-    rows = [
-        [source.key.replace("_", " "), source.value, _spread(source), source.kind, source.source]
-        for source in sources
-    ]
-    print_table("Values and where they come from", ["value of", "value", "spread", "kind", "source"], rows)
+    columns = ["value of", "value", "spread", "kind", "source", "why it spreads"]
+    rows = [[s.key.replace("_", " "), s.value, _spread(s), s.kind, s.source, s.spread] for s in sources]
+    print_table("Values and where they come from", columns, rows)
 
 
 def _spread(source: Source) -> str:
-    return "" if source.low is None or source.high is None else f"{source.low:g} to {source.high:g}"
+    if source.low is None or source.high is None:
+        return ""
+    return f"{source.low:g} to {source.high:g}{SPREAD_HUMIDITY.get(source.key, '')}"
 
 
 def _or_dash(value: float | None) -> str:

@@ -34,7 +34,8 @@ def command(case_file: Path, slug: str | None, out: Path | None, as_json: bool, 
     """Simulate one wall of a case and write its result file.
 
     Prints temperature and humidity of every surface, interface and probe, and heat, rain and balance errors
-    of every year. A complete result of the same case, variant and version is reused.
+    of every year. A complete result of the same case, variant and version is reused, and a long run that was
+    stopped goes on from where it was.
 
     \b
     Example:
@@ -76,7 +77,7 @@ def _result(case: Case, variant: Variant, path: Path, fresh: bool, *, named: boo
     if not is_compiled():
         click.echo("compiling the solver for this machine, once; about 10 s", err=True)
     with _progress() as progress:
-        return simulate(case, variant, out=path, progress=progress)
+        return simulate(case, variant, out=path, progress=progress, resume=not fresh)
 
 
 @contextmanager

@@ -9,11 +9,13 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from hygro.climate.finding import Finding
+    from hygro.climate.options import ReadOptions
     from hygro.climate.room import RoomClimate, RoomSpec, room_climate
     from hygro.climate.site import SiteFactors, elevation_name, parse_elevation
     from hygro.climate.statistics import weather_statistics
     from hygro.climate.wall import WallClimate, wall_climate
-    from hygro.climate.weather import load_weather
+    from hygro.climate.weather import Inspection, inspect_weather, load_weather
 
 _HOMES = {
     "RoomClimate": "room",
@@ -25,15 +27,23 @@ _HOMES = {
     "weather_statistics": "statistics",
     "WallClimate": "wall",
     "wall_climate": "wall",
+    "Inspection": "weather",
+    "inspect_weather": "weather",
     "load_weather": "weather",
+    "Finding": "finding",
+    "ReadOptions": "options",
 }
 
 __all__ = [
+    "Finding",
+    "Inspection",
+    "ReadOptions",
     "RoomClimate",
     "RoomSpec",
     "SiteFactors",
     "WallClimate",
     "elevation_name",
+    "inspect_weather",
     "load_weather",
     "parse_elevation",
     "room_climate",

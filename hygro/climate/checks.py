@@ -7,27 +7,27 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from hygro.climate.columns import fitting_units
+from hygro.climate.daylight import HOUR, daylight_saving_marks
+from hygro.climate.gaps import filled, gap_text, runs
+from hygro.climate.options import LONGEST_GAP
 from hygro.climate.record import QUANTITIES, Record
 from hygro.errors import ClimateError
-from hygro.physics.typing import FloatArray
 
-LONGEST_GAP = 3
-"""Hours in a row that are interpolated; longer gaps are refused. Own rule: the course of a day still
-shows."""
-
-LARGEST_SHARE = 0.01
-"""Share of the hours of a variable that may be interpolated. Own rule."""
-
-HOUR = np.timedelta64(3600, "s")
+LEAST_HUMIDITY = 0.05
+"""Relative humidity [1] that every place exceeds now and then; a record that never does has another unit.
+Own rule: deserts reach several times that each night."""
 
 
-def checked(record: Record) -> Record:
+def checked(record: Record, fill_hours: int = LONGEST_GAP) -> Record:
     """Return the record with values within limits and a row for each hour of whole years.
 
     Parameters
     ----------
     record : Record
         As read.
+    fill_hours : int
+        Longest gap that is filled [h], as `hygro.climate.gaps.filled` says.
 
     Returns
     -------
@@ -41,11 +41,12 @@ def checked(record: Record) -> Record:
         Naming the line, or the times of gaps.
     """
     record = _within_limits(record)
+    _wrong_humidity(record)
     _in_order(record)
     record = _whole_years(record)
-    _no_long_hole(record)
+    _no_long_hole(record, fill_hours)
     for name in sorted(set(record.values) - {"rain", "wind_direction"}):
-        record = _filled(record, name)
+        record = filled(record, name, fill_hours)
     return _without_leap_day(record)
 
 
@@ -55,12 +56,15 @@ def _within_limits(record: Record) -> Record:
         wrong = (values < limits.clip_low) | (values > limits.clip_high)
         if wrong.any():
             row = int(np.argmax(wrong))
+            fitting = fitting_units(name, values)
             raise ClimateError(
                 f"{limits.long_name} is impossible ({int(wrong.sum())} such values)",
-                where=record.place(row),
+                where=record.place(row, name),
                 found=f"{values[row]:g} {limits.units}",
                 expected=f"{limits.low:g} to {limits.high:g} {limits.units}",
-                hint="check the unit and the code for missing values",
+                hint=f"all values would fit as {' or '.join(fitting)}"
+                if fitting
+                else "check the unit and the code for missing values",
             )
         outside = (values < limits.low) | (values > limits.high)
         record = record.with_values(**{name: np.clip(values, limits.low, limits.high)})
@@ -68,8 +72,32 @@ def _within_limits(record: Record) -> Record:
     return record
 
 
+def _wrong_humidity(record: Record) -> None:
+    humidity = record.values.get("relative_humidity")
+    if humidity is None or not np.nanmax(humidity) < LEAST_HUMIDITY:
+        return
+    raise ClimateError(
+        "relative humidity is too low all the time",
+        where=str(record.path),
+        found=f"at most {100.0 * np.nanmax(humidity):.2g} %",
+        expected=f"more than {LEAST_HUMIDITY:.0%} in some hours",
+        hint="shares of 1 stand in a column of percent: name it relative_humidity",
+    )
+
+
 def _in_order(record: Record) -> None:
     steps = np.diff(record.begin)
+    _refuse_daylight_saving(record)
+    back = steps < np.timedelta64(0, "s")
+    if back.sum() > 1:
+        row = int(np.argmax(back)) + 1
+        raise ClimateError(
+            f"the rows are not in the order of time ({int(back.sum())} go back)",
+            where=record.place(row),
+            found=str(record.begin[row] + HOUR),
+            expected=f"a time after {record.begin[row - 1] + HOUR}",
+            hint="sort the file by its times; if it was sorted, day and month may have changed places",
+        )
     if (steps <= np.timedelta64(0, "s")).any():
         row = int(np.argmax(steps <= np.timedelta64(0, "s"))) + 1
         raise ClimateError(
@@ -86,6 +114,22 @@ def _in_order(record: Record) -> None:
             found=str(record.begin[row] + HOUR),
             expected="hourly rows",
         )
+
+
+def _refuse_daylight_saving(record: Record) -> None:
+    holes, repeats = daylight_saving_marks(record.begin)
+    if not holes:
+        return
+    row = holes[0]
+    twice = f"and the hour to {record.begin[repeats[0]] + HOUR} comes twice" if repeats else ""
+    raise ClimateError(
+        "the times follow daylight saving",
+        where=record.place(row),
+        found=f"the hour to {record.begin[row]} is left out {twice}".strip(),
+        expected="UTC, or standard time all year",
+        hint="give time_zone, such as Europe/London, with hour_ending_local"
+        + ("" if repeats else "; the hour that comes twice in autumn was thrown away and is lost"),
+    )
 
 
 def years_later(begin: np.datetime64, years: int) -> np.datetime64:
@@ -117,25 +161,30 @@ def _whole_years(record: Record) -> Record:
     rows = len(record.begin)
     if stop != end:
         hours = int((end - begin) / HOUR)
+        hint = (
+            "the file may be cut off; give whole years, hour by hour"
+            if stop < end
+            else "cut the rest off, or name the calendar years to take"
+        )
         raise ClimateError(
             "the record is not a whole number of years",
             where=record.place(rows - 1),
             found=f"{rows} rows up to {stop}",
             expected=f"{hours} hourly rows from {begin + HOUR} to {end}",
-            hint="the file may be cut off; give whole years, hour by hour",
+            hint=hint,
         )
     axis = np.arange(begin, end, HOUR)
-    if years == 1 and not is_leap_day(record.begin).any():
+    if not is_leap_day(record.begin).any():
         axis = axis[~is_leap_day(axis)]
     return _on_axis(record, axis)
 
 
-def _no_long_hole(record: Record) -> None:
+def _no_long_hole(record: Record, longest: int) -> None:
     """Refuse rows missing in a row before their values are: one hole is not a gap in each variable."""
-    holes = [hole for hole in runs(record.lines == 0) if hole[1] - hole[0] > LONGEST_GAP]
+    holes = [hole for hole in runs(record.lines == 0) if hole[1] - hole[0] > longest]
     if holes:
         raise ClimateError(
-            f"more than {LONGEST_GAP} rows are missing in a row",
+            f"more than {longest} rows are missing in a row",
             where=str(record.path),
             found=gap_text(record, holes),
             expected="a row for each hour",
@@ -153,7 +202,11 @@ def _on_axis(record: Record, axis: NDArray[np.datetime64]) -> Record:
     for name, old in record.values.items():
         values[name] = np.full(len(axis), np.nan)
         values[name][position] = old
-    whole = replace(record, begin=axis, lines=lines, values=values)
+    origins = {}
+    for name, (path, old_lines) in record.origins.items():
+        origins[name] = (path, np.zeros(len(axis), dtype=np.int64))
+        origins[name][1][position] = old_lines
+    whole = replace(record, begin=axis, lines=lines, values=values, origins=origins)
     return whole.with_count("missing", "rows", len(axis) - len(record.begin))
 
 
@@ -175,90 +228,13 @@ def is_leap_day(begin: NDArray[np.datetime64]) -> NDArray[np.bool_]:
     return (month.astype(int) % 12 == 1) & (day == 29)
 
 
-def runs(missing: NDArray[np.bool_]) -> list[tuple[int, int]]:
-    """Return first and one-past-last index of each run of true values.
-
-    Parameters
-    ----------
-    missing : array of bool, shape (hours,)
-        Any.
-
-    Returns
-    -------
-    list of (int, int)
-        In order.
-    """
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], missing, [False])).astype(np.int8)))
-    return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
-
-
-def gap_text(record: Record, gaps: list[tuple[int, int]]) -> str:
-    """Return the times of gaps in words, the first three of them.
-
-    Parameters
-    ----------
-    record : Record
-        Where they are.
-    gaps : list of (int, int)
-        From `runs`.
-
-    Returns
-    -------
-    str
-        For an error message.
-    """
-    parts = [
-        f"{stop - start} h from {record.begin[start].astype('datetime64[m]')}" for start, stop in gaps[:3]
-    ]
-    more = f" and {len(gaps) - 3} more" if len(gaps) > 3 else ""
-    return ", ".join(parts) + more
-
-
-def _filled(record: Record, name: str) -> Record:
-    values = record.values[name]
-    missing = np.isnan(values)
-    if not missing.any():
-        return record
-    gaps = runs(missing)
-    long = [gap for gap in gaps if gap[1] - gap[0] > LONGEST_GAP]
-    what = QUANTITIES[name].long_name
-    if long:
-        raise ClimateError(
-            f"{what} has gaps of more than {LONGEST_GAP} hours",
-            where=str(record.path),
-            found=gap_text(record, long),
-            expected="a value for each hour",
-            hint="fill them from a neighbouring station or leave the column out if it may be missing",
-        )
-    if missing.mean() > LARGEST_SHARE:
-        raise ClimateError(
-            f"{what} is missing in too many hours",
-            where=str(record.path),
-            found=f"{int(missing.sum())} of {len(missing)}, {gap_text(record, gaps)}",
-            expected=f"at most {LARGEST_SHARE:.0%}",
-        )
-    filled = _interpolated(values, missing)
-    return record.with_values(**{name: filled}).with_count("interpolated", name, int(missing.sum()))
-
-
-def _interpolated(values: FloatArray, missing: NDArray[np.bool_]) -> FloatArray:
-    hours = np.arange(len(values), dtype=float)
-    return np.interp(hours, hours[~missing], values[~missing])
-
-
 def _without_leap_day(record: Record) -> Record:
     leap = is_leap_day(record.begin)
     if not leap.any():
         return _with_policy(record, "no 29 February in the record")
     if len(record.begin) > 366 * 24:
         return _with_policy(record, "29 February kept in a record of several years")
-    keep = ~leap
-    shorter = replace(
-        record,
-        begin=record.begin[keep],
-        lines=record.lines[keep],
-        values={name: values[keep] for name, values in record.values.items()},
-    )
+    shorter = record.rows(~leap)
     return _with_policy(shorter, f"29 February dropped ({int(leap.sum())} hours)")
 
 

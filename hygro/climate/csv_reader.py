@@ -1,84 +1,40 @@
-"""Plain CSV with named columns to a `Record`. The unit stands in the column name."""
+"""A table with named columns to a `Record`. The unit stands in the column name."""
 
 from __future__ import annotations
 
 import difflib
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from hygro.climate.checks import HOUR
-from hygro.climate.record import Record
-from hygro.climate.table import TextTable, read_table
+from hygro.climate.columns import CODES, COLUMNS, SHORT_NAMES, TIMES
+from hygro.climate.daylight import HOUR, local_to_utc
+from hygro.climate.finding import Finding
+from hygro.climate.options import ReadOptions
+from hygro.climate.record import QUANTITIES, Record
+from hygro.climate.table import MISSING, Table, read_table
 from hygro.errors import ClimateError
+from hygro.physics.rain import TERRAINS
 from hygro.physics.typing import FloatArray
 
-COLUMNS: Final[dict[str, tuple[str, float, float]]] = {
-    "air_temperature_C": ("air_temperature", 1.0, 0.0),
-    "air_temperature_K": ("air_temperature", 1.0, -273.15),
-    "relative_humidity_percent": ("relative_humidity", 0.01, 0.0),
-    "relative_humidity": ("relative_humidity", 1.0, 0.0),
-    "dew_point_C": ("dew_point", 1.0, 0.0),
-    "dew_point_K": ("dew_point", 1.0, -273.15),
-    "air_pressure_Pa": ("air_pressure", 1.0, 0.0),
-    "air_pressure_hPa": ("air_pressure", 100.0, 0.0),
-    "pressure_sea_level_Pa": ("pressure_sea_level", 1.0, 0.0),
-    "pressure_sea_level_hPa": ("pressure_sea_level", 100.0, 0.0),
-    "wind_speed_m_s": ("wind_speed", 1.0, 0.0),
-    "wind_speed_km_h": ("wind_speed", 1.0 / 3.6, 0.0),
-    "wind_speed_knots": ("wind_speed", 1852.0 / 3600.0, 0.0),
-    "wind_direction_deg": ("wind_direction", 1.0, 0.0),
-    "rain_mm": ("rain", 1.0, 0.0),
-    "rain_tenths_mm": ("rain", 0.1, 0.0),
-    "rain_m": ("rain", 1000.0, 0.0),
-    "solar_global_W_m2": ("solar_global", 1.0, 0.0),
-    "solar_global_kJ_m2": ("solar_global", 1.0 / 3.6, 0.0),
-    "solar_direct_normal_W_m2": ("solar_direct_normal", 1.0, 0.0),
-    "solar_diffuse_W_m2": ("solar_diffuse", 1.0, 0.0),
-    "longwave_sky_W_m2": ("longwave_sky", 1.0, 0.0),
-    "cloud_okta": ("cloud", 1.25, 0.0),
-    "cloud_tenths": ("cloud", 1.0, 0.0),
-    "cloud_percent": ("cloud", 0.1, 0.0),
-}
-"""Known columns: (variable, scale, offset) from the unit in the name to the canonical one."""
-
-TIMES: Final = ("hour_ending_utc", "hour_beginning_utc", "hour_ending", "hour_beginning")
-"""Known time columns; those without `_utc` are standard time, `utc_offset_hours` ahead of UTC."""
-
-SHORT_NAMES: Final[dict[str, str]] = {
-    "T_C": "air_temperature_C",
-    "Td_C": "dew_point_C",
-    "RH_pct": "relative_humidity_percent",
-    "pmsl_Pa": "pressure_sea_level_Pa",
-    "GHI_Wm2": "solar_global_W_m2",
-    "wdir_deg": "wind_direction_deg",
-    "wspd_ms": "wind_speed_m_s",
-}
-"""Short names that station extracts use, taken where a column map is not given."""
+_SKY_OBSCURED: Final = 9.0
+"""Okta code of a sky that fog or snow hides; counts as overcast."""
 
 
-def read_csv(
-    path: Path,
-    *,
-    columns: Mapping[str, str] | None = None,
-    location: tuple[float, float, float] | None = None,
-    utc_offset_hours: float | None = None,
-) -> Record:
+def read_csv(path: Path, options: ReadOptions) -> Record:
     """Read an hourly weather CSV.
 
     Parameters
     ----------
     path : Path
-        The file; `# latitude:`, `# longitude:`, `# altitude:` comments before the header say where it is.
-    columns : mapping, optional
-        Known column name (see `COLUMNS`, `TIMES`) to the file's own name.
-    location : (float, float, float), optional
-        Latitude [degrees north], longitude [degrees east], altitude [m]; stands over the comments.
-    utc_offset_hours : float, optional
-        Standard time of the file less UTC [h]; stands over a `# utc_offset_hours:` comment.
+        The file; comments before the header (`# latitude: 52`, see docs/climate.md) say what the options
+        leave open.
+    options : ReadOptions
+        Stand over the comments.
 
     Returns
     -------
@@ -90,34 +46,86 @@ def read_csv(
     ClimateError
         Where time, place or a column can't be made out.
     """
-    table = read_table(path)
-    names = _column_names(table, columns)
-    begin, offset = _begin(table, names, utc_offset_hours)
+    return read_columns(read_table(path), options)
+
+
+def read_columns(table: Table, options: ReadOptions) -> Record:
+    """Read named columns of any table; as `read_csv`."""
+    names = _column_names(table, options.columns)
+    begin, offset = _begin(table, names, options)
+    missing = MISSING | set(options.missing) | set(_words(table.comments.get("missing", "")))
     values: dict[str, FloatArray] = {}
     for known, name in names.items():
         if known in TIMES:
             continue
         variable, scale, shift = COLUMNS[known]
         if variable in values:
-            raise ClimateError(f"two columns give {variable}", where=str(path), found=known)
-        column = table.numbers(name)
+            raise ClimateError(f"two columns give {variable}", where=str(table.path), found=known)
+        column = table.numbers(name, missing)
         if known == "cloud_okta":
-            column = np.where(column == 9.0, 8.0, column)  # 9: sky obscured, by fog for one
+            column = np.where(column == _SKY_OBSCURED, 8.0, column)
         if not np.isnan(column).all():
             values[variable] = column * scale + shift
-    latitude, longitude, altitude = location or _location(table)
+            _refuse_codes(table, name, column, values[variable], variable)
+    latitude, longitude, altitude = options.location or _location(table)
     ignored = sorted(set(table.columns) - set(names.values()))
     attrs = {"ignored_columns": ", ".join(ignored), "source": table.comments.get("source", "")}
-    attrs["name"] = table.comments.get("name", path.stem)
+    attrs["name"] = table.comments.get("name", table.path.stem)
     lines = np.array(table.lines, dtype=np.int64)
-    return Record(path, begin, lines, values, latitude, longitude, altitude, offset, attrs)
+    record = Record(table.path, begin, lines, values, latitude, longitude, altitude, offset, attrs)
+    notes = [
+        Finding("format", "file", "noted", 0, (), f"{note[0].upper()}{note[1:]}.") for note in table.notes
+    ]
+    return replace(record, said=_said(table)).with_findings(*notes)
 
 
-def _column_names(table: TextTable, columns: Mapping[str, str] | None) -> dict[str, str]:
+def _said(table: Table) -> dict[str, float | str]:
+    """Return what the comments say about the anemometer and the yearly rain."""
+    said: dict[str, float | str] = {}
+    for key in ("wind_height", "yearly_rain_mm"):
+        if key in table.comments:
+            said[key] = _comment_number(table, key)
+    if terrain := table.comments.get("wind_terrain"):
+        if terrain not in TERRAINS:
+            raise ClimateError(
+                "the terrain of the anemometer is not known",
+                where=str(table.path),
+                found=terrain,
+                expected=", ".join(TERRAINS),
+            )
+        said["wind_terrain"] = terrain
+    if modelled := table.comments.get("modelled"):
+        said["modelled"] = modelled
+    return said
+
+
+def _words(text: str) -> list[str]:
+    return text.replace(",", " ").split()
+
+
+def _refuse_codes(table: Table, name: str, raw: FloatArray, values: FloatArray, variable: str) -> None:
+    """Refuse numbers that stand for missing values and were not named as such."""
+    limits = QUANTITIES[variable]
+    wrong = (values < limits.clip_low) | (values > limits.clip_high)
+    coded = wrong & np.isin(raw, CODES)
+    if not coded.any() or (wrong & ~coded).any():
+        return  # other values are wrong as well: the unit, which the common checks name
+    row = int(np.argmax(coded))
+    code = f"{raw[row]:g}"
+    raise ClimateError(
+        f"column {name!r} holds {code} in {int((raw == raw[row]).sum())} cells, which looks like a code for "
+        "a missing value",
+        where=table.place(row),
+        expected="an empty cell or NA",
+        hint=f"name the code, in a line '# missing: {code}' before the header or beside the file name",
+    )
+
+
+def _column_names(table: Table, columns: Mapping[str, str]) -> dict[str, str]:
     """Return known name to the file's name; near misses of known names are refused, other columns ignored."""
     known = {*COLUMNS, *TIMES}
     names: dict[str, str] = {}
-    for key, name in (columns or {}).items():
+    for key, name in columns.items():
         if key not in known:
             near = difflib.get_close_matches(key, sorted(known), n=1)
             raise ClimateError(
@@ -151,8 +159,9 @@ def _column_names(table: TextTable, columns: Mapping[str, str] | None) -> dict[s
 
 
 def _begin(
-    table: TextTable, names: Mapping[str, str], utc_offset_hours: float | None
+    table: Table, names: Mapping[str, str], options: ReadOptions
 ) -> tuple[NDArray[np.datetime64], float]:
+    """Return begin of each hour as stamped, and how far that is ahead of UTC [h]."""
     present = [name for name in TIMES if name in names]
     if len(present) != 1:
         raise ClimateError(
@@ -163,30 +172,58 @@ def _begin(
         )
     key = present[0]
     times = table.times(names[key])
-    begin = times - HOUR if key.startswith("hour_ending") else times
-    if key.endswith("_utc"):
-        return begin, 0.0
-    text = table.comments.get("utc_offset_hours")
-    if utc_offset_hours is None and text is None:
+    shift = HOUR if key.startswith("hour_ending") else np.timedelta64(0, "s")
+    zone = options.time_zone or (
+        table.comments.get("time_zone") if options.utc_offset_hours is None else None
+    )
+    if key.endswith("_utc") and options.time_zone is None:
+        return times - shift, 0.0
+    if zone is not None:
+        return _clock_begin(times, shift, zone, str(table.path)), 0.0
+    if key.endswith("_local"):
+        raise ClimateError(
+            "the times follow daylight saving and their time zone is not given",
+            where=str(table.path),
+            found=key,
+            hint="give time_zone, such as Europe/London, or use hour_ending_utc",
+        )
+    if options.utc_offset_hours is not None:
+        return times - shift, options.utc_offset_hours
+    if table.comments.get("utc_offset_hours") is None:
         raise ClimateError(
             "the times are not UTC and their time zone is not given",
             where=str(table.path),
             found=key,
             hint="give utc_offset_hours, or use hour_ending_utc",
         )
-    if utc_offset_hours is not None:
-        return begin, utc_offset_hours
-    return begin, _comment_number(table, "utc_offset_hours")
+    return times - shift, _comment_number(table, "utc_offset_hours")
 
 
-def _location(table: TextTable) -> tuple[float, float, float]:
+def _clock_begin(
+    times: NDArray[np.datetime64], shift: np.timedelta64, zone: str, where: str
+) -> NDArray[np.datetime64]:
+    """Return begin of each hour in UTC from stamps of a clock.
+
+    Where the clock changes, the end of an hour is written in two ways: as its begin and one hour, or as the
+    clock showed when it ended. The stamps around the change tell which.
+    """
+    try:
+        return local_to_utc(times - shift, zone, where)
+    except ClimateError as first:
+        try:
+            return local_to_utc(times, zone, where) - shift
+        except ClimateError:
+            raise first from None
+
+
+def _location(table: Table) -> tuple[float, float, float]:
     latitude, longitude, altitude = (
         _comment_number(table, key) for key in ("latitude", "longitude", "altitude")
     )
     return latitude, longitude, altitude
 
 
-def _comment_number(table: TextTable, key: str) -> float:
+def _comment_number(table: Table, key: str) -> float:
     text = table.comments.get(key)
     try:
         return float(text)  # type: ignore[arg-type]
@@ -196,5 +233,7 @@ def _comment_number(table: TextTable, key: str) -> float:
             where=str(table.path),
             found=text,
             expected=f"a comment line '# {key}: number' before the header",
-            hint="or give the location beside the file name",
+            hint="or give the location beside the file name"
+            if key in ("latitude", "longitude", "altitude")
+            else None,
         ) from None

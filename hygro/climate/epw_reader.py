@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from hygro.climate.options import ReadOptions
 from hygro.climate.record import Record
 from hygro.climate.table import read_text
 from hygro.errors import ClimateError
@@ -40,15 +41,15 @@ FIELD_CODES: Final[dict[str, tuple[str, float, float]]] = {
 """Variable: (pvlib's name of the field, code for missing, scale to the canonical unit)."""
 
 
-def read_epw(path: Path, *, utc_offset_hours: float | None = None) -> Record:
+def read_epw(path: Path, options: ReadOptions) -> Record:
     """Read an EPW file.
 
     Parameters
     ----------
     path : Path
         The file. Hours 1 to 24 end at the full hour, in local standard time.
-    utc_offset_hours : float, optional
-        Standard time less UTC [h], where that of the header is wrong.
+    options : ReadOptions
+        Of which `utc_offset_hours` counts, where that of the header is wrong.
 
     Returns
     -------
@@ -82,7 +83,7 @@ def read_epw(path: Path, *, utc_offset_hours: float | None = None) -> Record:
         place["latitude"],
         place["longitude"],
         place["altitude"],
-        place["TZ"] if utc_offset_hours is None else utc_offset_hours,
+        place["TZ"] if options.utc_offset_hours is None else options.utc_offset_hours,
         attrs,
     )
 
@@ -91,7 +92,7 @@ def _row_lines(path: Path, text: str) -> NDArray[np.int64]:
     """Return the line number of each data row, after counting the cells of all."""
     rows = text.splitlines()
     if not rows or not rows[0].startswith("LOCATION"):
-        raise ClimateError("the file is no EPW file", where=f"{path}, line 1", expected="a line LOCATION,...")
+        raise ClimateError("the file is no EPW file", where=f"{path}:1", expected="a line LOCATION,...")
     lines = []
     for number, row in enumerate(rows[HEADER_LINES:], start=HEADER_LINES + 1):
         if not row.strip():
@@ -100,7 +101,7 @@ def _row_lines(path: Path, text: str) -> NDArray[np.int64]:
         if fields != FIELDS:
             raise ClimateError(
                 "the row is cut off or has extra fields",
-                where=f"{path}, line {number}",
+                where=f"{path}:{number}",
                 found=f"{fields} fields",
                 expected=f"{FIELDS}",
             )
@@ -134,7 +135,7 @@ def _numbers(path: Path, data: pd.DataFrame, field: str, lines: NDArray[np.int64
             except ValueError:
                 raise ClimateError(
                     f"field {field!r} holds no number",
-                    where=f"{path}, line {lines[row]}",
+                    where=f"{path}:{lines[row]}",
                     found=cell,
                     expected="a number",
                 ) from None
@@ -148,7 +149,7 @@ def _refuse_sums(path: Path, lines: NDArray[np.int64], rain: FloatArray, period:
         row = int(np.argmax(sums))
         raise ClimateError(
             f"rain is summed over more than an hour ({int(sums.sum())} such rows)",
-            where=f"{path}, line {lines[row]}",
+            where=f"{path}:{lines[row]}",
             found=f"{rain[row]:g} mm in {period[row]:g} h",
             expected="the depth of each hour",
             hint='give rain = "file.csv" with hour_ending_utc and rain_mm',

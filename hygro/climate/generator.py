@@ -27,20 +27,28 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
-from scipy.signal import lfilter
-from scipy.special import ndtr, ndtri
+from scipy.special import ndtri
 
-from hygro.climate.sky import dew_point_pressure
+from hygro.climate.csv_writer import write_weather_csv
+from hygro.climate.processes import (
+    HOURS,
+    STARTING_SPEED,
+    Noise,
+    burst_amount,
+    cloud_okta,
+    fronts_of,
+    humidity_of,
+    nearness_to_rain,
+    rounded_direction,
+    smoothed,
+    wind_share,
+)
 from hygro.climate.sun import sun_position
 from hygro.physics.solar import clear_sky_global, cloud_transmission
 from hygro.physics.typing import FloatArray
 
-HOURS: Final = 8760
 YEAR: Final = "2001"
 """Year on the stamps: any that is no leap year."""
-
-STARTING_SPEED: Final = 0.5
-"""Wind [m/s] below which a cup anemometer stands still; common practice."""
 
 HEADER: Final = (
     "hour_ending_utc",
@@ -147,20 +155,6 @@ PLACES: Final = (
 """The years that ship."""
 
 
-class _Noise:
-    """Standard normal series with memory, from uniform numbers only."""
-
-    def __init__(self, seed: int) -> None:
-        self._generator = np.random.Generator(np.random.PCG64(seed))
-
-    def series(self, memory: float) -> FloatArray:
-        """Return a year's series, mean 0 and deviation 1, whose correlation is 1/e after `memory` hours."""
-        white = ndtri(np.clip(self._generator.random(2 * HOURS), 1e-12, 1.0 - 1e-12))
-        keep = float(np.exp(-1.0 / memory))
-        series = lfilter([1.0], [1.0, -keep], white)[HOURS:]  # the first year lets it run in
-        return (series - series.mean()) / series.std()
-
-
 def invented_year(place: InventedPlace) -> dict[str, FloatArray]:
     """Return the columns of an invented year, rounded as they are written.
 
@@ -174,12 +168,12 @@ def invented_year(place: InventedPlace) -> dict[str, FloatArray]:
     dict of str to array, each of shape (8760,)
         By the names in `HEADER`, without the time; wind direction is NaN where calm.
     """
-    noise = _Noise(place.seed)
+    noise = Noise(place.seed)
     hour: FloatArray = np.arange(HOURS, dtype=np.float64) + 0.5
     winter = np.cos(2.0 * np.pi * (hour / 24.0 - 20.0) / 365.0)  # 1 about 20 January, -1 in July
-    fronts = 0.4 * noise.series(72.0) + 0.917 * noise.series(5.0)
+    fronts = fronts_of(noise.series(72.0), noise.series(5.0))
     rain, wetness = _rain(place, noise, fronts, winter)
-    okta = _cloud(noise, fronts, rain)
+    okta = cloud_okta(fronts, noise.series(6.0), rain)
     speed, direction = _wind(place, noise, fronts, wetness, winter, hour)
     temperature, daily = _temperature(place, noise, okta, direction, winter, hour)
     humidity = _humidity(place, noise, temperature, daily, wetness, rain)
@@ -193,7 +187,7 @@ def invented_year(place: InventedPlace) -> dict[str, FloatArray]:
         "relative_humidity_percent": np.round(100.0 * humidity),
         "air_pressure_Pa": np.round(pressure, -1),
         "wind_speed_m_s": speed,
-        "wind_direction_deg": np.where(speed == 0.0, np.nan, _rounded_direction(direction)),
+        "wind_direction_deg": np.where(speed == 0.0, np.nan, rounded_direction(direction)),
         "rain_mm": rain,
         "solar_global_W_m2": np.round(clear_sky_global(zenith) * cloud_transmission(1.25 * okta)),
         "cloud_okta": okta,
@@ -201,33 +195,24 @@ def invented_year(place: InventedPlace) -> dict[str, FloatArray]:
 
 
 def _rain(
-    place: InventedPlace, noise: _Noise, fronts: FloatArray, winter: FloatArray
+    place: InventedPlace, noise: Noise, fronts: FloatArray, winter: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """Return rain [mm] and how near to rain each hour is [1]; summer rain is rarer and heavier."""
     share = place.wet_share * (1.0 + 0.25 * winter)
     above = fronts - ndtri(1.0 - share)
-    burst: FloatArray = -np.log1p(-np.clip(ndtr(noise.series(2.0)), 0.0, 1.0 - 1e-12))
-    amount: FloatArray = place.rain_scale * (1.0 - 0.25 * winter) * burst**1.4 * (0.4 + above)
-    amount = np.where(above > 0.0, amount, 0.0)
-    return np.round(amount, 1), np.clip(1.0 + above, 0.0, 1.0)
-
-
-def _cloud(noise: _Noise, fronts: FloatArray, rain: FloatArray) -> FloatArray:
-    rank = ndtr(0.85 * fronts + 0.53 * noise.series(6.0))
-    okta = np.round(8.0 * np.clip(1.25 * rank**0.7 - 0.05, 0.0, 1.0))
-    return np.where(rain > 0.0, np.maximum(okta, 6.0), okta)
+    amount = place.rain_scale * (1.0 - 0.25 * winter) * burst_amount(above, noise.series(2.0))
+    return np.round(amount, 1), nearness_to_rain(above)
 
 
 def _wind(
     place: InventedPlace,
-    noise: _Noise,
+    noise: Noise,
     fronts: FloatArray,
     wetness: FloatArray,
     winter: FloatArray,
     hour: FloatArray,
 ) -> tuple[FloatArray, FloatArray]:
-    rank = ndtr(0.35 * fronts + 0.937 * noise.series(18.0))
-    weibull = np.sqrt(-np.log1p(-np.minimum(rank, 1.0 - 1e-12))) / (np.sqrt(np.pi) / 2.0)
+    weibull = wind_share(fronts, noise.series(18.0))
     day = 1.0 + place.daily_wind * np.cos(2.0 * np.pi * (hour - 14.0) / 24.0)
     speed = place.mean_wind * weibull * day * (1.0 + 0.15 * winter)
     spread = place.spread_dry + (place.spread_wet - place.spread_dry) * wetness
@@ -235,15 +220,9 @@ def _wind(
     return speed, np.mod(place.prevailing + spread * noise.series(30.0), 360.0)
 
 
-def _rounded_direction(direction: FloatArray) -> FloatArray:
-    """Round to 10 degrees; north is 360, as stations write it."""
-    tens = np.mod(np.round(direction, -1), 360.0)
-    return np.where(tens == 0.0, 360.0, tens)
-
-
 def _temperature(
     place: InventedPlace,
-    noise: _Noise,
+    noise: Noise,
     okta: FloatArray,
     direction: FloatArray,
     winter: FloatArray,
@@ -252,31 +231,21 @@ def _temperature(
     """Return temperature and what it would be without the daily wave [degC]."""
     mild = np.cos(np.radians(direction - 225.0))
     slow = place.mean_temperature - place.yearly_wave * np.roll(winter, 24 * 8)
-    slow = slow + (3.0 + 0.4 * winter) * noise.series(96.0) + 1.2 * winter * _smoothed(mild)
-    clear = 1.0 - 0.7 * (_smoothed(okta) / 8.0) ** 2
+    slow = slow + (3.0 + 0.4 * winter) * noise.series(96.0) + 1.2 * winter * smoothed(mild)
+    clear = 1.0 - 0.7 * (smoothed(okta) / 8.0) ** 2
     wave = place.daily_wave * (1.0 - 0.5 * winter) / 1.5 * clear
     return slow + wave * np.cos(2.0 * np.pi * (hour - 15.0) / 24.0), slow
 
 
-def _smoothed(values: FloatArray) -> FloatArray:
-    """Return the mean of the last 12 hours; the year closes on itself."""
-    around = np.concatenate((values[-11:], values))
-    return np.convolve(around, np.full(12, 1.0 / 12.0), mode="valid")
-
-
 def _humidity(
     place: InventedPlace,
-    noise: _Noise,
+    noise: Noise,
     temperature: FloatArray,
     daily: FloatArray,
     wetness: FloatArray,
     rain: FloatArray,
 ) -> FloatArray:
-    gap = place.dew_gap * np.exp(0.35 * noise.series(36.0)) * (1.0 - 0.65 * wetness)
-    point = daily - gap + 0.25 * (temperature - daily)
-    humidity = dew_point_pressure(point) / dew_point_pressure(temperature)
-    humidity = np.where(rain > 0.0, np.maximum(humidity, 0.85), humidity)
-    return np.clip(humidity, 0.25, 1.0)
+    return humidity_of(temperature, daily, place.dew_gap, noise.series(36.0), wetness, rain)
 
 
 def write_invented_year(place: InventedPlace, folder: Path) -> Path:
@@ -294,31 +263,17 @@ def write_invented_year(place: InventedPlace, folder: Path) -> Path:
     Path
         The file.
     """
-    columns = invented_year(place)
-    begin = np.datetime64(f"{YEAR}-01-01T00:00", "m")
-    lines = [
-        f"# name: {place.title}",
-        f"# source: INVENTED by hygro.climate.generator, seed {place.seed}; no measurement of any place",
-        "# licence: CC0-1.0",
-        f"# latitude: {place.latitude:g}",
-        f"# longitude: {place.longitude:g}",
-        f"# altitude: {place.altitude:g}",
-        ",".join(HEADER),
-    ]
-    rows = zip(*(columns[name] for name in HEADER[1:]), strict=True)
-    for row, cells in enumerate(rows, start=1):
-        text = [_cell(value, digits) for value, digits in zip(cells, _DIGITS, strict=True)]
-        lines.append(",".join([f"{begin + np.timedelta64(row, 'h')}Z", *text]))
-    path = folder / f"{place.name}.csv"
-    temporary = path.with_suffix(".csv.part")
-    temporary.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    temporary.replace(path)
-    return path
+    comments = {
+        "name": place.title,
+        "source": f"INVENTED by hygro.climate.generator, seed {place.seed}; no measurement of any place",
+        "licence": "CC0-1.0",
+        "latitude": f"{place.latitude:g}",
+        "longitude": f"{place.longitude:g}",
+        "altitude": f"{place.altitude:g}",
+    }
+    end = np.datetime64(f"{YEAR}-01-01T00:00", "m") + np.arange(1, HOURS + 1) * np.timedelta64(60, "m")
+    return write_weather_csv(folder / f"{place.name}.csv", comments, end, invented_year(place), DIGITS)
 
 
-_DIGITS: Final = (1, 0, 0, 1, 0, 1, 0, 0)
-"""Decimals of each column of `HEADER` after the time."""
-
-
-def _cell(value: float, digits: int) -> str:
-    return "" if np.isnan(value) else f"{value + 0.0:.{digits}f}"
+DIGITS: Final = {"air_temperature_C": 1, "wind_speed_m_s": 1, "rain_mm": 1}
+"""Decimals of the columns that are not whole numbers."""

@@ -9,6 +9,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from hygro.climate.finding import Finding
 from hygro.physics.typing import FloatArray
 
 
@@ -92,7 +93,7 @@ class Record:
     begin : array of datetime64[s], shape (rows,)
         Begin of each hour, in the standard time of the file.
     lines : array of int, shape (rows,)
-        Line of each row; 0 where the row is missing in the file.
+        Line of each row; 0 where the row is missing in the file, -1 where rows have no line of their own.
     values : dict of str to array, shape (rows,)
         Columns that the file has, by name in `QUANTITIES`; NaN where missing.
     latitude, longitude, altitude : float
@@ -103,6 +104,13 @@ class Record:
         What the reader has to say: source, ignored columns, nominal year.
     counts : dict of str to dict of str to int
         How many values were changed, by kind of change and variable.
+    findings : tuple of Finding
+        What the reader and the corrections have to say.
+    said : dict of str to float or str
+        What the file says about its anemometer (`wind_height`, `wind_terrain`), its rain (`yearly_rain_mm`)
+        and what of it is not measured (`modelled`).
+    origins : dict of str to (Path, array of int)
+        File and line of each row for variables that come from another file than `path`.
     """
 
     path: Path
@@ -115,10 +123,17 @@ class Record:
     utc_offset: float
     attrs: dict[str, str] = field(default_factory=dict)
     counts: dict[str, dict[str, int]] = field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
+    said: dict[str, float | str] = field(default_factory=dict)
+    origins: dict[str, tuple[Path, NDArray[np.int64]]] = field(default_factory=dict)
 
     def with_values(self, **columns: FloatArray) -> Record:
         """Return a copy with some columns put in."""
         return replace(self, values={**self.values, **columns})
+
+    def without(self, name: str) -> Record:
+        """Return a copy that lacks a column."""
+        return replace(self, values={key: column for key, column in self.values.items() if key != name})
 
     def with_count(self, kind: str, name: str, number: int) -> Record:
         """Return a copy that remembers how many values of `name` were changed; itself where none were."""
@@ -126,11 +141,29 @@ class Record:
             return self
         return replace(self, counts={**self.counts, kind: {**self.counts.get(kind, {}), name: number}})
 
+    def with_findings(self, *findings: Finding) -> Record:
+        """Return a copy with findings added."""
+        return replace(self, findings=(*self.findings, *findings))
+
+    def rows(self, keep: NDArray[np.bool_] | NDArray[np.int64]) -> Record:
+        """Return a copy with some rows only, in the order asked for."""
+        return replace(
+            self,
+            begin=self.begin[keep],
+            lines=self.lines[keep],
+            values={name: column[keep] for name, column in self.values.items()},
+            origins={name: (path, lines[keep]) for name, (path, lines) in self.origins.items()},
+        )
+
+    def begin_utc(self) -> NDArray[np.datetime64]:
+        """Return the begin of each hour in UTC."""
+        return self.begin - np.timedelta64(round(self.utc_offset * 3600.0), "s")
+
     def end_utc(self) -> NDArray[np.datetime64]:
         """Return the end of each hour in UTC."""
-        shift = np.timedelta64(round((1.0 - self.utc_offset) * 3600.0), "s")
-        return self.begin + shift
+        return self.begin_utc() + np.timedelta64(3600, "s")
 
-    def place(self, row: int) -> str:
-        """Return file and line of a row."""
-        return f"{self.path}, line {self.lines[row]}"
+    def place(self, row: int, name: str | None = None) -> str:
+        """Return file and line of a row, of a variable where that is named; the file where it has no line."""
+        path, lines = self.origins.get(name or "", (self.path, self.lines))
+        return f"{path}:{lines[row]}" if lines[row] > 0 else str(path)

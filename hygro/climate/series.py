@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from hygro.climate.csv_reader import COLUMNS
+from hygro.climate.columns import COLUMNS
 from hygro.climate.record import QUANTITIES
 from hygro.climate.table import TextTable, read_table
 from hygro.errors import ClimateError
@@ -22,7 +22,7 @@ def read_series(path: Path, columns: tuple[str, ...], end: NDArray[np.datetime64
     path : Path
         CSV with `hour_ending_utc` and the columns.
     columns : tuple of str
-        Names from `hygro.climate.csv_reader.COLUMNS`.
+        Names from `hygro.climate.columns.COLUMNS`.
     end : array of datetime64, shape (hours,)
         End of each hour wanted, UTC.
 

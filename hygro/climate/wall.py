@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import xarray as xr
 from numpy.typing import NDArray
 
 from hygro.climate.site import SiteFactors
-from hygro.climate.sun import sun_position
+from hygro.climate.sun import SunPosition, sun_position
 from hygro.constants import SECONDS_PER_HOUR, ZERO_CELSIUS
 from hygro.errors import ClimateError
 from hygro.physics.moist_air import saturation_pressure
@@ -162,9 +163,8 @@ def solar_on_wall(
     array, shape (hours,)
         [W/m2].
     """
-    end: NDArray[np.datetime64] = weather["time"].to_numpy()
-    middle = end - np.timedelta64(30, "m")
-    sun = sun_position(middle, weather.attrs["latitude"], weather.attrs["longitude"])
+    end: NDArray[np.datetime64] = weather["time"].to_numpy().astype("datetime64[s]")
+    sun = _sun_at_mid_hour(end.tobytes(), weather.attrs["latitude"], weather.attrs["longitude"])
     return wall_irradiance(
         weather["solar_direct_normal"].to_numpy(),
         weather["solar_diffuse"].to_numpy(),
@@ -175,3 +175,10 @@ def solar_on_wall(
         sky_view=sky_view,
         ground_reflectance=ground_reflectance,
     )
+
+
+@lru_cache(maxsize=4)
+def _sun_at_mid_hour(ends: bytes, latitude: float, longitude: float) -> SunPosition:
+    """Return where the sun stands; all elevations of a record share it. `ends`: datetime64[s] as bytes."""
+    end: NDArray[np.datetime64] = np.frombuffer(ends, dtype="datetime64[s]")
+    return sun_position(end - np.timedelta64(1800, "s"), latitude, longitude)

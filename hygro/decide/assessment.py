@@ -108,7 +108,8 @@ def assess(
         Called after each variant.
     resume : bool
         Whether complete results of the same case, variant and version that lie in `out_dir` are taken as they
-        are. Without, and where anything differs, they are computed anew and replaced.
+        are, and runs that were stopped go on from where they were. Without, and where anything differs, they
+        are computed anew and replaced.
 
     Returns
     -------
@@ -137,7 +138,7 @@ def _jobs(case: Case, out_dir: Path, resume: bool) -> list[Job]:
     """Plan every variant, and say what is reused and what is replaced."""
     paths = {variant.slug: out_dir / RUNS / f"{variant.slug}.nc" for variant in case.variants()}
     jobs = [
-        Job(case, variant, out_dir, resume and is_reusable(paths[variant.slug], case, variant))
+        Job(case, variant, out_dir, resume and is_reusable(paths[variant.slug], case, variant), resume)
         for variant in case.variants()
     ]
     reused = sum(job.reuse for job in jobs)

@@ -41,12 +41,15 @@ class Job:
         Directory of the assessment.
     reuse : bool
         Whether its result file stands for the variant as it is.
+    resume : bool
+        Whether to go on from what a run that was stopped has left.
     """
 
     case: Case
     variant: Variant
     out_dir: Path
     reuse: bool
+    resume: bool = True
 
     @property
     def run_file(self) -> str:
@@ -102,7 +105,7 @@ def _dataset(job: Job, stopped: Callable[[], bool] | None) -> tuple[xr.Dataset, 
             raise Stopped
 
     path.unlink(missing_ok=True)  # an old result must not pass for this one if this one fails
-    return simulate(job.case, job.variant, out=path, progress=watch), False
+    return simulate(job.case, job.variant, out=path, progress=watch, resume=job.resume), False
 
 
 def _kept(job: Job) -> str:

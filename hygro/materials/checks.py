@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from hygro.constants import WATER_DENSITY
 from hygro.errors import MaterialError
+from hygro.materials.completion_units import slip_hint
 
 if TYPE_CHECKING:
     from hygro.materials.material import Material
@@ -48,7 +49,11 @@ def check_range(key: str, value: float | None, where: str) -> None:
     low, high, unit = RANGES[key]
     if value is not None and not low <= value <= high:
         raise MaterialError(
-            f"{key} is not plausible", where=where, found=value, expected=f"{low:g} to {high:g} {unit}"
+            f"{key} is not plausible",
+            where=where,
+            found=value,
+            expected=f"{low:g} to {high:g} {unit}",
+            hint=slip_hint(key, value, (low, high), unit),
         )
 
 

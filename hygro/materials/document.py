@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable
-
 import numpy as np
 
+from hygro.materials.census import Census, library_census
 from hygro.materials.film import ThinLayer
+from hygro.materials.grade import GRADES, Grade
 from hygro.materials.library import list_films, list_materials, load_film, load_material
 from hygro.materials.material import Material
 from hygro.materials.parse import CATEGORIES
-from hygro.materials.sources import KINDS, Kind
+from hygro.materials.sources import Kind
 
 MARKS: dict[Kind, str] = {"published": "", "derived": "d", "common practice": "c", "memory": "m"}
 """Letter set behind a number that is not simply published."""
@@ -27,24 +26,15 @@ MATERIAL_COLUMNS = (
     "μ at 30 / 80 %",
     "w at 80 %, kg/m³",
     "mould sensitivity",
+    "grade",
 )
 
-
-def count_by_kind(things: Iterable[Material | ThinLayer]) -> dict[Kind, int]:
-    """Count values and curves by how sure they are.
-
-    Parameters
-    ----------
-    things : iterable of Material or ThinLayer
-        What to count.
-
-    Returns
-    -------
-    dict
-        Number for each kind, in the order of `KINDS`.
-    """
-    counted = Counter(source.kind for thing in things for source in thing.sources)
-    return {kind: counted[kind] for kind in KINDS}
+GRADE_WORDS: dict[Grade, str] = {
+    "measured set": "set",
+    "composite of sources": "composite",
+    "partly from memory": "memory",
+}
+"""Short words for the grades in wide tables."""
 
 
 def library_table() -> str:
@@ -59,11 +49,32 @@ def library_table() -> str:
         "| film | s_d, m (dry / humid) | water passes |",
         "|---|---|---|",
         *(_film_row(film) for film in films),
-        "",
-        _counts("materials", count_by_kind(materials)),
-        _counts("films", count_by_kind(films)),
     ]
     return "\n".join(lines)
+
+
+def census_table(census: Census | None = None) -> str:
+    """Markdown tables of how much is known, and how well.
+
+    Parameters
+    ----------
+    census : Census, optional
+        That of the library if not given.
+    """
+    census = census or library_census()
+    kinds = [f"| {kind} | {census.kinds[kind]} | {census.film_kinds[kind]} |" for kind in census.kinds]
+    grades = [f"| {grade} | {census.grades[grade]} |" for grade in GRADES]
+    return "\n".join(
+        [
+            f"| kind of source | values of {census.materials} materials | of {census.films} films |",
+            "|---|---|---|",
+            *kinds,
+            "",
+            "| grade | materials |",
+            "|---|---|",
+            *grades,
+        ]
+    )
 
 
 def _shelf(material: Material) -> tuple[int, str]:
@@ -80,6 +91,7 @@ def _material_row(material: Material) -> str:
     cells.append(f"{dry:.3g} / {humid:.3g}{_mark(material, 'vapour')}")
     cells.append(f"{material.water_content(0.8):.3g}{_mark(material, 'storage')}")
     cells.append(f"{material.mould_sensitivity}{_mark(material, 'mould_sensitivity')}")
+    cells.append(GRADE_WORDS[material.grade])
     return "| " + " | ".join(cells) + " |"
 
 
@@ -99,8 +111,3 @@ def resistance_at(material: Material, relative_humidity: float) -> float:
 def _mark(material: Material, key: str) -> str:
     mark = MARKS[material.source(key).kind]
     return f" {mark}" if mark else ""
-
-
-def _counts(what: str, counted: dict[Kind, int]) -> str:
-    parts = ", ".join(f"{number} {kind}" for kind, number in counted.items())
-    return f"Values and curves of the {what}: {parts}."

@@ -13,10 +13,11 @@ import numpy as np
 from hygro.constants import REFERENCE_TEMPERATURE, WATER_DENSITY
 from hygro.errors import MaterialError
 from hygro.materials.checks import check_plausible
+from hygro.materials.grade import Grade, grade_of
 from hygro.materials.heat import ConductivityPoints, HeatCurve, HeatFunction, LinearConductivity
 from hygro.materials.liquid import ConductivityFunction, ConductivityTable, LiquidCurve, NoLiquid
 from hygro.materials.measured import MeasuredPoints
-from hygro.materials.sources import MouldDecline, MouldSensitivity, Source
+from hygro.materials.sources import End, MouldDecline, MouldSensitivity, Source
 from hygro.materials.storage import StorageCurve, StorageFunction
 from hygro.materials.tables import CurveTable
 from hygro.materials.tabulate import build_table
@@ -60,6 +61,8 @@ class Material:
         Whether it is wood or a wood-based board, so that timber limits apply.
     sources : tuple of Source
         One per value and curve.
+    group : str
+        Shelf of the library; empty outside it.
     content : str
         The file's content in canonical form; empty for materials made in Python.
     """
@@ -83,6 +86,7 @@ class Material:
     timber: bool = False
     description: str = ""
     sources: tuple[Source, ...] = ()
+    group: str = ""
     content: str = field(default="", repr=False)
 
     def __post_init__(self) -> None:
@@ -169,6 +173,38 @@ class Material:
             if source.key == key:
                 return source
         raise KeyError(key)
+
+    @property
+    def grade(self) -> Grade:
+        """How well the material is known, by the rule of `hygro.materials.grade`."""
+        return grade_of(self.sources)
+
+    def with_value(self, key: str, end: End | float) -> Material:
+        """Return the material with one value at an end of its spread, for studies of sensitivity.
+
+        Parameters
+        ----------
+        key : str
+            A scalar of the file ("absorption_coefficient"), "vapour" or "storage".
+        end : {"low", "high"} or float
+            End of the stated spread, or a number within it: in the unit of the scalar, mu at 50 % humidity
+            for the vapour curve, kg/m3 at 80 % for the storage curve.
+
+        Returns
+        -------
+        Material
+            Under a name that says what was changed, with a digest of its own. What the file ties to the
+            value follows, see `hygro.materials.varied`.
+
+        Raises
+        ------
+        MaterialError
+            If the value has no spread, the number lies outside it, the material was made in Python, or the
+            changed value contradicts the others.
+        """
+        from hygro.materials.varied import varied_material  # needs the parser, which needs this module
+
+        return varied_material(self, key, end)
 
     @classmethod
     def from_curves(

@@ -10,6 +10,9 @@ from typing import Any, NoReturn
 from hygro.errors import MaterialError
 from hygro.materials.sources import KINDS, Source
 
+ROUNDING = 1e-9
+"""Share by which a value moved to an end of its spread may miss it, for the last digits of the arithmetic."""
+
 
 class Section:
     """A table of a TOML file, read once, key by key.
@@ -145,20 +148,45 @@ class Section:
             )
         return Section(self.path, name, value, self.lines)
 
-    def origin(self, value: str) -> Source:
-        """Take `kind`, `source` and the spread, which every section with a value carries.
+    def origin(self, value: str, typical: float | None = None) -> Source:
+        """Take `kind`, `source`, `sample` and the spread of a section with a value.
+
+        Parameters
+        ----------
+        value : str
+            The value as text.
+        typical : float, optional
+            The number that a spread must bracket; without it a spread is refused.
 
         Raises
         ------
         MaterialError
-            If one is missing or the spread is upside down.
+            If one is missing or the spread does not bracket the value.
         """
-        low = self.number("low") if "low" in self else None
-        high = self.number("high") if "high" in self else None
-        if low is not None and high is not None and low > high:
-            self.fail("the spread is upside down", "low", found=(low, high), expected="low below high")
+        low, high = self._spread(typical)
         kind = self.text("kind", KINDS)
-        return Source(self.name, value, self.text("source"), kind, low, high)  # type: ignore[arg-type]
+        why = self.text("spread") if "spread" in self else ""
+        sample = self.text("sample") if "sample" in self else ""
+        return Source(self.name, value, self.text("source"), kind, low, high, why, sample)  # type: ignore[arg-type]
+
+    def _spread(self, typical: float | None) -> tuple[float | None, float | None]:
+        stated = [key for key in ("low", "high", "spread") if key in self]
+        if not stated:
+            return None, None
+        if typical is None:
+            self.fail(f"[{self.name}] has no single number that a spread could belong to", stated[0])
+        low, high = self.number("low"), self.number("high")
+        if low > high:
+            self.fail("the spread is upside down", "low", found=(low, high), expected="low below high")
+        slack = ROUNDING * abs(typical)
+        if not low - slack <= typical <= high + slack:
+            self.fail(
+                f"the spread of {self.name} does not hold its own value",
+                "low" if typical < low else "high",
+                found=(low, high),
+                expected=f"low at most and high at least {typical:.4g}",
+            )
+        return low, high
 
     def finish(self) -> None:
         """Refuse keys that nothing asked for.

@@ -15,6 +15,9 @@ recalled, unconfirmed.
 
 KINDS: Final[tuple[Kind, ...]] = cast(tuple[Kind, ...], get_args(Kind))
 
+End = Literal["low", "high"]
+"""Ends of a spread."""
+
 MouldSensitivity = Literal["very sensitive", "sensitive", "medium resistant", "resistant"]
 """Sensitivity classes of Ojanen et al. 2010, most sensitive first."""
 
@@ -40,7 +43,15 @@ class Source:
     kind : {"published", "derived", "common practice", "memory"}
         How sure it is.
     low, high : float, optional
-        Spread among materials sold or built under the same name, in the unit of the value.
+        Spread among materials sold or built under the same name, in the unit of the value; both or neither.
+        For the vapour curve they bound mu at 50 % relative humidity, for the storage curve the water content
+        [kg/m3] at 80 %, for a film s_d [m] at 50 %; for the liquid and heat curves they are factors on the
+        curve.
+    spread : str
+        Why the value spreads, or who states the ends; empty where it is not said.
+    sample : str
+        Name of the one sample or series that was measured; values of one sample bear the same name. Empty
+        where the value is not of a measured sample.
     """
 
     key: str
@@ -49,3 +60,5 @@ class Source:
     kind: Kind
     low: float | None = None
     high: float | None = None
+    spread: str = ""
+    sample: str = ""

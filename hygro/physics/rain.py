@@ -1,7 +1,8 @@
 """Driving rain: hourly amounts, airfield and wall index, terrain roughness; after ISO 15927-3.
 
 Terrain constants: EN ISO 15927-3 as implemented in a national edition (read second-hand). Obstruction by
-distance: from memory, unconfirmed. Wall factors: prEN 13013-3:1997 Table 5, the predecessor text.
+distance: from memory, unconfirmed. Wall factors: prEN 13013-3:1997 Table 5, the predecessor text. Other
+estimates of rain on walls stand in `hygro.physics.rain_estimates`.
 """
 
 from __future__ import annotations
@@ -205,3 +206,29 @@ def obstruction_factor(distance: float) -> float:
         if distance >= start:
             factor = value
     return factor
+
+
+def topography_coefficient(slope: float, position: float) -> float:
+    """Topography coefficient C_T of a wall on or beyond an upwind slope.
+
+    Parameters
+    ----------
+    slope : float
+        Height of the hill or scarp over the length of its upwind slope [1], not below 0.
+    position : float
+        Where the wall stands: 0 where the slope begins or far from it, 1 at most, near its crest [1]. It is
+        read from the wind-load code's figures.
+
+    Returns
+    -------
+    float
+        [1], 1 on flat ground.
+
+    References
+    ----------
+    EN 1991-1-4:2005 A.3 (orography): 1 below a slope of 0.05, 1 + 2 s slope up to 0.3, 1 + 0.6 s above;
+    from memory, unconfirmed. That ISO 15927-3 takes the same form is from memory as well.
+    """
+    if slope < 0.05:
+        return 1.0
+    return 1.0 + 2.0 * min(slope, 0.3) * position

@@ -9,6 +9,8 @@ from typing import Any, Final
 
 from hygro.case.base import Section
 from hygro.case.schema import CaseFile
+from hygro.materials.grade import grade_of
+from hygro.materials.sources import Source
 from hygro.report.inputs import Inputs
 from hygro.report.runs import RunSummary
 
@@ -64,6 +66,8 @@ class MaterialRecord:
         How many values of each kind of source.
     sources : sequence of mapping
         Key, value, source and kind of each value.
+    grade : str
+        How well the material is known, by the rule of `hygro.materials.grade`; empty for a film.
     """
 
     name: str
@@ -71,6 +75,7 @@ class MaterialRecord:
     digest: str
     counts: Mapping[str, int]
     sources: Sequence[Mapping[str, Any]]
+    grade: str = ""
 
 
 def assumptions(case: CaseFile) -> list[tuple[str, list[Assumption]]]:
@@ -135,10 +140,24 @@ def material_records(runs: Mapping[str, RunSummary]) -> list[MaterialRecord]:
             if name not in found:
                 sources = list(entry.get("sources", []))
                 counts = Counter(str(source.get("kind", "")) for source in sources)
-                found[name] = MaterialRecord(
-                    name, str(entry.get("title") or name), str(entry.get("digest", "")), counts, sources
-                )
+                title, digest = str(entry.get("title") or name), str(entry.get("digest", ""))
+                found[name] = MaterialRecord(name, title, digest, counts, sources, _grade(sources))
     return list(found.values())
+
+
+def _grade(sources: Sequence[Mapping[str, Any]]) -> str:
+    """Grade a material by its sources as the result file keeps them; films have no density and no grade."""
+    kept = [
+        Source(
+            key=str(source.get("key", "")),
+            value=str(source.get("value", "")),
+            source=str(source.get("source", "")),
+            kind=source.get("kind", "memory"),
+            sample=str(source.get("sample", "")),
+        )
+        for source in sources
+    ]
+    return grade_of(kept) if any(source.key == "density" for source in kept) else ""
 
 
 def steady_words(runs: Mapping[str, RunSummary], names: Mapping[str, str], asked: bool) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from hygro.case.run import UNTIL_STEADY
+from hygro.case.run import REPEATING, UNTIL_STEADY
 from hygro.report.answers import elevation_of, summary_of
 from hygro.report.assumptions import KINDS, assumptions, limit_rows, material_records, steady_words
 from hygro.report.figures import curve_picture, history_pictures, map_picture
@@ -35,7 +35,7 @@ def content(inputs: Inputs, runs: Mapping[str, RunSummary]) -> dict[str, Any]:
         v.slug: f"{variant_words(v.build_up, v.thickness_mm)}, {v.elevation_name}" for v in inputs.verdicts
     }
     build_ups = {v.slug: v.build_up for v in inputs.verdicts}
-    asked = inputs.case.run.years == UNTIL_STEADY
+    asked = inputs.case.run.years in (UNTIL_STEADY, REPEATING)
     records = material_records(runs)
     return {
         "title": inputs.case.title,

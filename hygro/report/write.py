@@ -38,13 +38,15 @@ def write_report(out_dir: Path | str) -> Path:
     return write_text(inputs.out_dir / REPORT, page)
 
 
-def render(values: dict[str, object]) -> str:
+def render(values: dict[str, object], template: str = "report.html.j2") -> str:
     """Lay the content out as a page.
 
     Parameters
     ----------
     values : dict
         As from `hygro.report.content.content`.
+    template : str
+        Which page.
     """
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
@@ -56,4 +58,4 @@ def render(values: dict[str, object]) -> str:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    return environment.get_template("report.html.j2").render(values)
+    return environment.get_template(template).render(values)

@@ -263,6 +263,8 @@ def _attributes(raw: RawResult) -> dict[str, Any]:
         "compile_seconds": float(run.compile_seconds),
         "status": run.status,
         "steady_year": int(run.steady_year),
+        "approach": run.approach,
+        "years_simulated": float(run.years_simulated),
         "references": "; ".join(run.references),
     }
 

@@ -115,6 +115,10 @@ class RunInfo:
         The year from which the wall repeats itself, 0 where that was not reached or not asked.
     references : tuple of str
         Papers and standards that the run used.
+    approach : str
+        How the kept years came about.
+    years_simulated : float
+        Years marched in all, those that are not kept included.
     """
 
     title: str
@@ -136,6 +140,8 @@ class RunInfo:
     status: str = "complete"
     steady_year: int = 0
     references: tuple[str, ...] = ()
+    approach: str = "marched from the initial moisture"
+    years_simulated: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -222,14 +228,14 @@ def hour_ends(start: np.datetime64, hours: int, record_hours: int) -> NDArray[np
     hours : int
         How many hours.
     record_hours : int
-        Length of the weather record; with 8760 the hours of 29 February do not exist.
+        Length of the weather record; in one of whole years of 8760 h the hours of 29 February do not exist.
 
     Returns
     -------
     array of datetime64[ns], shape (hours,)
     """
     first = start.astype("datetime64[h]")
-    if record_hours != HOURS_PER_YEAR:
+    if record_hours % HOURS_PER_YEAR != 0:
         begins = first + np.arange(hours) * _HOUR
     else:
         spare = 24 * (hours // HOURS_PER_YEAR // 4 + 2)
@@ -260,7 +266,7 @@ def year_edges(start: np.datetime64, hours: int, record_hours: int) -> NDArray[n
     array of int, shape (years + 1,)
         Begins with 0 and ends with `hours`.
     """
-    if record_hours == HOURS_PER_YEAR:
+    if record_hours % HOURS_PER_YEAR == 0:
         edges = np.arange(0, hours, HOURS_PER_YEAR)
     else:
         first = start.astype("datetime64[h]")

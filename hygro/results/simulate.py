@@ -11,22 +11,25 @@ import numpy as np
 import xarray as xr
 
 from hygro.case import Case
-from hygro.case.run import UNTIL_STEADY
+from hygro.case.run import REPEATING, UNTIL_STEADY
 from hygro.case.variants import Variant
 from hygro.constants import HOURS_PER_YEAR, SECONDS_PER_HOUR
 from hygro.errors import CaseError, SolverError
-from hygro.grid.cells import build_grid
+from hygro.grid.cells import Grid, IntArray, build_grid
 from hygro.model.build import build_wall, describe
 from hygro.model.wall import Boundary, WallModel
 from hygro.physics.moist_air import relative_humidity, saturation_pressure
 from hygro.physics.typing import FloatArray
+from hygro.results.checkpoint import checkpoint_of
 from hygro.results.dataset import build_dataset
 from hygro.results.files import save
 from hygro.results.places import Place, at_places, places_of, watched_nodes
 from hygro.results.raw import LayerInfo, RawResult, RunInfo, year_edges
 from hygro.solve import layout
 from hygro.solve.balance import water_at
+from hygro.solve.checkpoint import Checkpoint
 from hygro.solve.march import Progress, march
+from hygro.solve.repeating import march_repeating
 from hygro.solve.settings import ACCURACIES, Settings, Solution, Span
 
 REFERENCES = (
@@ -41,10 +44,24 @@ REFERENCES = (
 )
 
 
+REPEATING_REFERENCES = (
+    "Walker and Ni 2011, SIAM J. Numer. Anal. 49, 1715-1735 (Anderson acceleration)",
+    "Fritsch and Carlson 1980, SIAM J. Numer. Anal. 17, 238-246 (monotone interpolation between grids)",
+)
+
+
 def simulate(
-    case: Case, variant: Variant | None = None, *, out: Path | None = None, progress: Progress | None = None
+    case: Case,
+    variant: Variant | None = None,
+    *,
+    out: Path | None = None,
+    progress: Progress | None = None,
+    resume: bool = True,
 ) -> xr.Dataset:
     """Simulate one wall of a case.
+
+    With `out`, a long run keeps its state beside that file now and then. If it is stopped, the same call goes
+    on from there and comes to the same numbers, bit for bit.
 
     Parameters
     ----------
@@ -56,6 +73,8 @@ def simulate(
         Result file to write.
     progress : callable, optional
         Called with the hours done and the most hours to do.
+    resume : bool
+        Whether to go on from what a run that was stopped has left; without, that is removed.
 
     Returns
     -------
@@ -75,15 +94,36 @@ def simulate(
     grid = build_grid(model, case.spec.grid.scale)
     places = places_of(model, grid, described["layers"])
     settings = replace(ACCURACIES[case.spec.run.accuracy], field_every=case.spec.output.field_every_h)
-    solution = march(model, grid, _span(case, model), settings, watched_nodes(places), progress)
+    checkpoint = None if out is None else checkpoint_of(out, case, variant, settings, grid)
+    if checkpoint is not None and not resume:
+        checkpoint.remove()
+    solution = _march(case, model, grid, settings, watched_nodes(places), progress, checkpoint)
     if solution.failure and solution.hours == 0:
         raise _failed(variant, solution, None)
     dataset = build_dataset(_raw(case, variant, model, described, places, settings, solution))
     if out is not None:
         save(dataset, out)
+    if checkpoint is not None:
+        checkpoint.remove()
     if solution.failure:
         raise _failed(variant, solution, out)
     return dataset
+
+
+def _march(
+    case: Case,
+    model: WallModel,
+    grid: Grid,
+    settings: Settings,
+    watched: IntArray,
+    progress: Progress | None,
+    checkpoint: Checkpoint | None,
+) -> Solution:
+    span = _span(case, model)
+    if case.spec.run.years == REPEATING:
+        scale = case.spec.grid.scale
+        return march_repeating(model, grid, span, settings, watched, progress, checkpoint, scale)
+    return march(model, grid, span, settings, watched, progress, checkpoint)
 
 
 def _only_variant(case: Case) -> Variant:
@@ -111,13 +151,15 @@ def _failed(variant: Variant, solution: Solution, out: Path | None) -> SolverErr
 
 
 def _span(case: Case, model: WallModel) -> Span:
-    """Translate [run]: hours, years, or until steady."""
+    """Translate [run]: hours, years, until steady, or the repeating year."""
     run, record = case.spec.run, len(model.external.temperature)
     if run.hours is not None:
         edges = year_edges(model.start, run.hours, record)
         return Span(tuple(int(edge) for edge in edges), record)
-    steady = run.years == UNTIL_STEADY
+    steady = run.years in (UNTIL_STEADY, REPEATING)
     years = int(run.most_years if steady else run.years or 1)
+    if run.years == REPEATING:  # two passes through the record at least
+        years = max(years, -(-2 * record // HOURS_PER_YEAR))
     # A record that keeps 29 February has longer years; one spare year holds them all.
     edges = year_edges(model.start, (years + 1) * HOURS_PER_YEAR, record)[: years + 1]
     return Span(
@@ -144,7 +186,7 @@ def _raw(
     inside = _repeated(model.internal, hours)
     uptake_share = float(described["uptake_share"])
     return RawResult(
-        run=_run_info(case, variant, described, settings, solution),
+        run=_run_info(case, variant, described, settings, solution, record),
         start=model.start,
         record_hours=record,
         places=[place.info for place in places],
@@ -188,6 +230,14 @@ def _repeated(boundary: Boundary, hours: int) -> dict[str, FloatArray]:
     }
 
 
+def _hours_marched(solution: Solution, record: int) -> int:
+    """Hours of a search and of what is kept, each counted once."""
+    tried = solution.approach
+    if tried is None:
+        return solution.hours
+    return (tried.coarse_years + tried.years) * record + (0 if tried.found else solution.hours)
+
+
 def _layers(described: Mapping[str, Any]) -> list[LayerInfo]:
     return [
         LayerInfo(
@@ -204,7 +254,12 @@ def _layers(described: Mapping[str, Any]) -> list[LayerInfo]:
 
 
 def _run_info(
-    case: Case, variant: Variant, described: Mapping[str, Any], settings: Settings, solution: Solution
+    case: Case,
+    variant: Variant,
+    described: Mapping[str, Any],
+    settings: Settings,
+    solution: Solution,
+    record: int,
 ) -> RunInfo:
     items = [*described["layers"], *described["films"]]
     used = {item.get("material") or item["film"]: item for item in items}
@@ -236,5 +291,7 @@ def _run_info(
         compile_seconds=solution.compile_seconds,
         status=f"partial: {solution.failure}" if solution.failure else "complete",
         steady_year=solution.steady_year,
-        references=REFERENCES,
+        references=REFERENCES if solution.approach is None else (*REFERENCES, *REPEATING_REFERENCES),
+        approach=RunInfo.approach if solution.approach is None else solution.approach.sentence(),
+        years_simulated=_hours_marched(solution, record) / HOURS_PER_YEAR,
     )

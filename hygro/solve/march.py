@@ -1,13 +1,16 @@
-"""March a wall through its climate: call the kernel in portions, watch for the steady year."""
+"""March a wall through its climate: in portions, with a checkpoint, until a year repeats the last."""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
+from hygro.constants import ZERO_CELSIUS
 from hygro.grid.cells import Grid, IntArray
 from hygro.materials.tables import LOG_SUCTION_LOW
 from hygro.model.wall import WallModel
@@ -16,6 +19,7 @@ from hygro.physics.typing import FloatArray
 from hygro.solve import layout
 from hygro.solve.balance import contents, water_at
 from hygro.solve.binding import cpu_march
+from hygro.solve.checkpoint import Arrays, Checkpoint
 from hygro.solve.packing import (
     FREE_SATURATION,
     air_array,
@@ -41,6 +45,7 @@ def march(
     settings: Settings | None = None,
     watched: IntArray | None = None,
     progress: Progress | None = None,
+    checkpoint: Checkpoint | None = None,
 ) -> Solution:
     """March a wall through its climate.
 
@@ -58,6 +63,9 @@ def march(
         Nodes of the hourly history; all where omitted.
     progress : callable, optional
         Called with the hours done and the most hours to do.
+    checkpoint : Checkpoint, optional
+        Where to go on from if it holds a state of this march, and where to keep one now and then. Where a
+        march was stopped makes no difference to its numbers.
 
     Returns
     -------
@@ -66,23 +74,28 @@ def march(
     """
     settings = settings or Settings()
     run = _Run.start(model, grid, span, settings, np.arange(grid.nodes) if watched is None else watched)
-    edges, water, heat = [0], [run.contents()[0]], [run.contents()[1]]
+    if checkpoint is not None and (kept := checkpoint.load()) is not None:
+        run.resume(kept)
     steady = 0
-    began = time.perf_counter()
-    for end in span.edges[1:]:
-        run.until(end, progress)
-        stored = run.contents()
-        edges.append(run.done)
-        water.append(stored[0])
-        heat.append(stored[1])
+    for end in span.edges[len(run.marks) :]:
+        run.until(end, progress, checkpoint)
+        run.mark()
         if span.steady_tolerance is not None and run.repeats(span.steady_tolerance):
-            steady = len(edges) - 1
+            steady = len(run.marks) - 1
         if steady or run.failure:
             break
-    if edges[-1] == edges[-2]:  # failed within the first hour of a year
-        edges, water, heat = edges[:-1], water[:-1], heat[:-1]
-    seconds = time.perf_counter() - began - run.compile_seconds
-    return run.solution(np.array(edges), np.array(water), np.array(heat), steady, seconds)
+    return run.solution(steady)
+
+
+def initial_state(model: WallModel, grid: Grid) -> tuple[FloatArray, FloatArray]:
+    """Return temperature [K] and log10 of suction [Pa] of the nodes at the start of a model."""
+    temperature = np.array([layer.initial_temperature for layer in model.layers])[grid.layer]
+    suction = np.array([layer.initial_suction for layer in model.layers])[grid.layer]
+    return temperature, np.log10(np.maximum(suction, 10.0**LOG_SUCTION_LOW))
+
+
+_STATE = ("temperature", "log_suction", "work", "control", "counters")
+"""Arrays of a run that the kernel carries from one portion to the next."""
 
 
 @dataclass
@@ -108,16 +121,25 @@ class _Run:
     histories: list[FloatArray]
     snapshots: list[tuple[FloatArray, FloatArray]]
     flows: list[FloatArray]
+    marks: list[tuple[int, float, float]] = field(default_factory=list)
     done: int = 0
     failure: str = ""
+    seconds: float = 0.0
     compile_seconds: float = 0.0
 
     @classmethod
-    def start(cls, model: WallModel, grid: Grid, span: Span, settings: Settings, watched: IntArray) -> _Run:
-        """Set the initial state and the stored contents."""
-        temperature = np.array([layer.initial_temperature for layer in model.layers])[grid.layer]
-        suction = np.array([layer.initial_suction for layer in model.layers])[grid.layer]
-        log_suction = np.log10(np.maximum(suction, 10.0**LOG_SUCTION_LOW))
+    def start(
+        cls,
+        model: WallModel,
+        grid: Grid,
+        span: Span,
+        settings: Settings,
+        watched: IntArray,
+        state: tuple[FloatArray, FloatArray] | None = None,
+    ) -> _Run:
+        """Set the initial state, the model's own unless given [K], [log10 Pa], and the stored contents."""
+        temperature, log_suction = initial_state(model, grid) if state is None else state
+        temperature, log_suction = temperature.copy(), log_suction.copy()
         work = np.zeros((grid.nodes, layout.WORK_COLUMNS))
         control = np.zeros(layout.CONTROL)
         control[layout.K_CURVATURE] = 1.0
@@ -132,6 +154,7 @@ class _Run:
         )  # fmt: skip
         water = water_at(grid, log_suction) * grid.size
         work[:, layout.OLD_W], work[:, layout.OLD_H] = contents(grid, temperature, water)
+        run.mark()
         return run
 
     def contents(self) -> tuple[float, float]:
@@ -141,14 +164,59 @@ class _Run:
         )
         return float(water.sum()), float(heat.sum())
 
-    def until(self, end: int, progress: Progress | None) -> None:
+    def mark(self) -> None:
+        """Note hour and contents where a year ends; a year without an hour is none."""
+        if not self.marks or self.done > self.marks[-1][0]:
+            self.marks.append((self.done, *self.contents()))
+
+    def until(self, end: int, progress: Progress | None = None, checkpoint: Checkpoint | None = None) -> None:
         """March to an hour, portion by portion; on failure keep what came before."""
         while self.done < end and not self.failure:
             # Portions end at the end of the record, where the climate starts again.
             left = self.span.record_hours - self.done % self.span.record_hours
+            began, compiling = time.perf_counter(), self.compile_seconds
             self._portion(min(PORTION, end - self.done, left))
+            self.seconds += time.perf_counter() - began - (self.compile_seconds - compiling)
+            if checkpoint is not None and not self.failure:
+                checkpoint.save_if_due(self.state)
             if progress is not None:
                 progress(self.done, self.span.edges[-1])
+
+    def state(self) -> Arrays:
+        """Return all that the march knows between two portions, as arrays."""
+        field_t, field_x = self.profiles()
+        return {
+            **{name: getattr(self, name).copy() for name in _STATE},
+            "history": self.history(),
+            "field_t": field_t,
+            "field_x": field_x,
+            "flows": self.hourly_flows(),
+            "marks": np.array(self.marks),
+            "done": np.array(self.done),
+            "seconds": np.array([self.seconds, self.compile_seconds]),
+        }
+
+    def resume(self, state: Mapping[str, NDArray[Any]]) -> None:
+        """Go back to what `state` returned, in a run that was started with the same arguments."""
+        for name in _STATE:
+            getattr(self, name)[...] = state[name]
+        self.histories = [state["history"]]
+        self.snapshots = [(state["field_t"], state["field_x"])]
+        self.flows = [state["flows"]]
+        self.marks = [(int(hour), float(water), float(heat)) for hour, water, heat in state["marks"]]
+        self.done = int(state["done"])
+        self.seconds, self.compile_seconds = (float(value) for value in state["seconds"])
+
+    def forget_pass(self) -> None:
+        """Drop the first pass through the record, so that hours count from where the second began."""
+        period = self.span.record_hours
+        rows = period // self.settings.field_every  # divides the record, as `repeats` needs as well
+        field_t, field_x = self.profiles()
+        self.histories = [self.history()[period:]]
+        self.snapshots = [(field_t[rows:], field_x[rows:])]
+        self.flows = [self.hourly_flows()[period:]]
+        self.marks = [(hour - period, water, heat) for hour, water, heat in self.marks if hour >= period]
+        self.done -= period
 
     def _portion(self, hours: int) -> None:
         every = self.settings.field_every
@@ -208,7 +276,13 @@ class _Run:
         reason = (
             "no step was short enough" if status == layout.STEP_TOO_SHORT else "too many steps were needed"
         )
-        return f"hour {hour}: {reason} for the balance to close {place}"
+        temperature = self.temperature[node]
+        humidity = relative_humidity(10.0 ** self.log_suction[node], temperature)
+        return (
+            f"hour {hour}: {reason} for the balance to close {place}, node {node} of {self.grid.nodes}, "
+            f"last at {temperature - ZERO_CELSIUS:.1f} degC and {100 * humidity:.1f} %RH, in hour "
+            f"{hour % self.span.record_hours} of the weather"
+        )
 
     def repeats(self, tolerance: float) -> bool:
         """Tell whether the snapshots of the last pass through the record equal those of the pass before."""
@@ -219,8 +293,7 @@ class _Run:
         if period % every:  # snapshots of two passes fall on different hours
             return False
         count = period // every
-        x = np.concatenate([part[1] for part in self.snapshots])
-        t = np.concatenate([part[0] for part in self.snapshots])
+        t, x = self.profiles()
         humidity = relative_humidity(10.0**x, t)
         share = water_at(self.grid, x) / self.grid.tables[self.grid.table, FREE_SATURATION, 0]
         last, before = slice(-count, None), slice(-2 * count, -count)
@@ -229,12 +302,24 @@ class _Run:
         )
         return bool(change <= tolerance)
 
-    def solution(
-        self, edges: IntArray, water: FloatArray, heat: FloatArray, steady: int, seconds: float
-    ) -> Solution:
+    def history(self) -> FloatArray:
+        """Return the state of the watched nodes at the end of each hour, shape (hours, watched, 2)."""
+        return np.concatenate([np.empty((0, len(self.watched), 2)), *self.histories])
+
+    def profiles(self) -> tuple[FloatArray, FloatArray]:
+        """Return the snapshots of temperature and log suction, shape (snapshots, nodes)."""
+        temperature, log_suction = (np.concatenate(parts) for parts in zip(*self.snapshots, strict=True))
+        return temperature, log_suction
+
+    def hourly_flows(self) -> FloatArray:
+        """Return the sums of each hour, shape (hours, FLUX_COLUMNS)."""
+        return np.concatenate([np.empty((0, layout.FLUX_COLUMNS)), *self.flows])
+
+    def solution(self, steady: int) -> Solution:
         """Put the portions together."""
-        history = np.concatenate(self.histories) if self.histories else np.empty((0, len(self.watched), 2))
-        field_t = np.concatenate([part[0] for part in self.snapshots])
+        history = self.history()
+        field_t, field_x = self.profiles()
+        hours, water, heat = zip(*self.marks, strict=True)
         return Solution(
             grid=self.grid,
             watched=self.watched,
@@ -242,16 +327,16 @@ class _Run:
             log_suction=history[:, :, 1],
             field_hours=np.arange(len(field_t)) * self.settings.field_every,
             field_temperature=field_t,
-            field_log_suction=np.concatenate([part[1] for part in self.snapshots]),
-            flows=np.concatenate(self.flows) if self.flows else np.empty((0, layout.FLUX_COLUMNS)),
-            year_edges=edges,
-            water=water,
-            heat=heat,
+            field_log_suction=field_x,
+            flows=self.hourly_flows(),
+            year_edges=np.array(hours),
+            water=np.array(water),
+            heat=np.array(heat),
             steady_year=steady,
             steps=int(self.counters[layout.C_STEPS]),
             rejected=int(self.counters[layout.C_REJECTED] + self.counters[layout.C_FAILED]),
             sweeps=int(self.counters[layout.C_SWEEPS]),
-            wall_seconds=seconds,
+            wall_seconds=self.seconds,
             compile_seconds=self.compile_seconds,
             failure=self.failure,
         )

@@ -69,6 +69,56 @@ class Span:
 
 
 @dataclass(frozen=True)
+class Approach:
+    """How a repeating year was looked for.
+
+    Parameters
+    ----------
+    found : bool
+        Whether there is one.
+    coarse_years, years : int
+        Passes through the record on the coarse grid at draft accuracy, and at the accuracy and on the grid
+        asked for, those that are kept included.
+    extrapolations : int
+        How often the state was moved ahead to where the years seemed to lead.
+    contraction : float
+        What is left after a year of the change that lasts longest, as measured [1].
+    change : float
+        Difference between start and end of the last year: relative humidity of any node, or water of a layer
+        as a share of free saturation [1].
+    remaining : float
+        Estimated distance of the last year from the one that repeats for ever [1], same measures.
+    reason : str
+        Why there is none; empty where found.
+    """
+
+    found: bool
+    coarse_years: int
+    years: int
+    extrapolations: int
+    contraction: float
+    change: float
+    remaining: float
+    reason: str = ""
+
+    def sentence(self) -> str:
+        """Return how the result came about, in plain words."""
+        effort = f"{self.coarse_years} years on a coarse grid and {self.years} on the grid asked for"
+        if self.extrapolations:
+            effort += f", {self.extrapolations} times moved ahead by extrapolation"
+        if not self.found:
+            return (
+                f"no repeating year was found ({effort}): {self.reason}; the years kept are marched from the "
+                "initial moisture"
+            )
+        return (
+            f"repeating year found ({effort}); the last two, marched without a break, are kept: the second "
+            f"ends {100 * self.change:.2g} %RH from where it began, which leaves about "
+            f"{100 * self.remaining:.2g} %RH to the year that repeats for ever"
+        )
+
+
+@dataclass(frozen=True)
 class Solution:
     """What a march leaves. H hours, K watched nodes, F snapshots, N nodes, Y years (the last may be short).
 
@@ -98,6 +148,8 @@ class Solution:
         Time taken [s].
     failure : str
         Empty, or why the march stopped early.
+    approach : Approach or None
+        How a repeating year was looked for; None where the march simply starts from the initial moisture.
     """
 
     grid: Grid
@@ -118,6 +170,7 @@ class Solution:
     wall_seconds: float
     compile_seconds: float
     failure: str = ""
+    approach: Approach | None = None
 
     @property
     def hours(self) -> int:

@@ -69,6 +69,18 @@ def test_a_conductivity_of_liquid_is_the_slope_of_its_flux_potential(run):
     assert shown == pytest.approx((near[0] - near[1]) / (0.06 * suction), rel=0.05, abs=0.0)
 
 
+def test_grades_and_reasons_of_spreads_are_shown(run):
+    entries = {entry["name"]: entry for entry in json.loads(run("materials", "list", "--json").stdout)}
+    assert entries["dense-brick-1980"]["grade"] == "measured set"
+    assert entries["limestone"]["grade"] == "partly from memory"
+    assert entries["foil"]["grade"] is None
+    found = run("materials", "show", "solid-brick").stdout
+    assert "Grade: composite of sources" in found
+    data = json.loads(run("materials", "show", "solid-brick", "--json").stdout)
+    assert data["grade"] == "composite of sources"
+    assert all(source["spread"] for source in data["sources"] if source["low"] is not None)
+
+
 def test_show_knows_films(run):
     found = run("materials", "show", "membrane-humidity-dependent")
     assert found.exit_code == 0

@@ -157,21 +157,21 @@ def test_months_of_a_leap_year_lose_their_leap_day(epw, epw_lines):
         (field(2000, 33, "999"), r"rain is missing in some hours and is not made up, found '1 hours"),
         (
             lambda lines: every(34, "6")(lines),
-            r"line \d+: rain is summed over more than an hour \(\d+ such rows\), found '[0-9.]+ mm in 6 h'",
+            r":\d+: rain is summed over more than an hour \(\d+ such rows\), found '[0-9.]+ mm in 6 h'",
         ),
         (
             lambda lines: lines[:3000],
-            r"line 3000: the record is not a whole number of years, found '2992 rows",
+            r":3000: the record is not a whole number of years, found '2992 rows",
         ),
-        (lambda lines: lines[:-2], r"line 8766: the record is not a whole number of years, found '8758 rows"),
+        (lambda lines: lines[:-2], r":8766: the record is not a whole number of years, found '8758 rows"),
         (
             lambda lines: [*lines[:200], lines[200][:40], *lines[201:]],
-            r"line 201: the row is cut off .*expected 35",
+            r":201: the row is cut off .*expected 35",
         ),
-        (field(300, 6, "cold"), r"line 300: field 'temp_air' holds no number, found 'cold'"),
-        (field(300, 6, "71"), r"line 300: air temperature is impossible .*found '71 degC'"),
+        (field(300, 6, "cold"), r":300: field 'temp_air' holds no number, found 'cold'"),
+        (field(300, 6, "71"), r":300: air temperature is impossible .*found '71 degC'"),
         (field(300, 3, "7.5x"), r"header or date can't be read as EPW"),
-        (lambda lines: lines[1:], r"line 1: the file is no EPW file, expected a line LOCATION"),
+        (lambda lines: lines[1:], r":1: the file is no EPW file, expected a line LOCATION"),
         (lambda lines: lines[:8], r"the file holds no hours"),
         (field(1, 8, "east"), r"header or date can't be read as EPW"),
         (field(1, 8, "-6.0"), r"the sun shines while it is below the horizon"),
@@ -192,7 +192,7 @@ def test_sums_of_dry_hours_are_no_sums(epw):
 
 
 def test_place_is_fixed(epw):
-    with pytest.raises(ClimateError, match="columns and place are fixed in an EPW file"):
+    with pytest.raises(ClimateError, match="the place is fixed in EPW; leave the location out"):
         load_weather(epw(), location=(0.0, 0.0, 0.0))
 
 

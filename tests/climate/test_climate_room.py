@@ -134,9 +134,7 @@ def test_series(inland, tmp_path):
     ):
         room_climate(RoomSpec("series", path=path), inland)
     path.write_text("\n".join([*lines[:50], lines[50].rsplit(",", 1)[0] + ",140", *lines[51:]]) + "\n")
-    with pytest.raises(
-        ClimateError, match=r"line 51: relative humidity is missing or impossible, found '140'"
-    ):
+    with pytest.raises(ClimateError, match=r":51: relative humidity is missing or impossible, found '140'"):
         room_climate(RoomSpec("series", path=path), inland)
 
 

@@ -99,17 +99,17 @@ def test_logged_room_beside_recorded_weather(read_in_weather, series):
         (
             "temperature_C,vapour_pressure_Pa",
             ["5,800", "6,"],
-            "line 3: column 'vapour_pressure_Pa' has no value",
+            ":3: column 'vapour_pressure_Pa' has no value",
         ),
         (
             "temperature_C,vapour_pressure_Pa",
             ["5,warm"],
-            "line 2: column 'vapour_pressure_Pa' holds no number",
+            ":2: column 'vapour_pressure_Pa' holds no number",
         ),
         (
             "hour_ending_utc,temperature_C,vapour_pressure_Pa",
             ["2020-01-01T01:00Z,5,800", "2020-01-01T03:00Z,5,800"],
-            "line 3: the hours of a boundary series do not follow one another",
+            ":3: the hours of a boundary series do not follow one another",
         ),
         ("temperature_C,vapour_pressure_Pa", ["5,800"], "the boundary has no heat coefficient"),
         ("vapour_pressure_Pa", ["800"], "the boundary has no temperature"),

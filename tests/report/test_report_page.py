@@ -121,6 +121,8 @@ def test_what_is_from_memory_is_marked(page):
     assert "▲ 1" in materials
     assert "▲ memory" in materials
     assert "boards of this kind" in materials
+    assert "partly from memory" in materials  # the board's grade, beside its name
+    assert "composite of sources" in materials  # the brick's
 
 
 @pytest.mark.parametrize(

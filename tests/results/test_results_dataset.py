@@ -93,6 +93,12 @@ class TestStamps:
         assert ends[-1] == stamp("2050-01-01T00:00")
         assert (np.diff(ends) > HOUR).sum() == 8
 
+    def test_several_years_without_leap_days_skip_them_when_they_come_again(self):
+        start, record = np.datetime64("2001-01-01T00:00"), 3 * 8760
+        ends = hour_ends(start, 2 * record, record)
+        assert ends[-1] == stamp("2007-01-01T00:00")
+        assert year_edges(start, 2 * record, record).tolist() == [8760 * year for year in range(7)]
+
     def test_a_record_of_several_years_runs_on(self):
         ends = hour_ends(np.datetime64("2023-07-01T00:00"), 2 * 8760 + 24, 2 * 8760 + 24)
         assert (np.diff(ends) == HOUR).all()
