@@ -94,7 +94,7 @@ def initial_state(model: WallModel, grid: Grid) -> tuple[FloatArray, FloatArray]
     return temperature, np.log10(np.maximum(suction, 10.0**LOG_SUCTION_LOW))
 
 
-_STATE = ("temperature", "log_suction", "work", "control", "counters")
+_STATE = ("temperature", "log_suction", "work", "edges", "control", "counters")
 """Arrays of a run that the kernel carries from one portion to the next."""
 
 
@@ -276,12 +276,13 @@ class _Run:
         reason = (
             "no step was short enough" if status == layout.STEP_TOO_SHORT else "too many steps were needed"
         )
-        temperature = self.temperature[node]
+        temperature, change = self.temperature[node], self.control[layout.K_CHANGE]
         humidity = relative_humidity(10.0 ** self.log_suction[node], temperature)
         return (
             f"hour {hour}: {reason} for the balance to close {place}, node {node} of {self.grid.nodes}, "
             f"last at {temperature - ZERO_CELSIUS:.1f} degC and {100 * humidity:.1f} %RH, in hour "
-            f"{hour % self.span.record_hours} of the weather"
+            f"{hour % self.span.record_hours} of the weather; the last iteration still moved it by "
+            f"{change:.2g} times the tolerance"
         )
 
     def repeats(self, tolerance: float) -> bool:

@@ -36,6 +36,7 @@ from hygro.solve.layout import (
     F_WATER_EXT,
     G_H,
     G_W,
+    K_CHANGE,
     K_WORST,
     M_HT,
     M_HX,
@@ -226,6 +227,7 @@ def update(temperature, x, work, reference, gdt, damped, settings, control):
         work[i, MOVED] = moved
         x[i] = min(max(x[i] + moved, LOWEST), LOG_SUCTION_HIGH)
     control[K_WORST] = worst
+    control[K_CHANGE] = change
     return change
 
 
