@@ -75,6 +75,7 @@ from hygro.solve.layout import (
     FLUX_COLUMNS,
     K_CURVATURE,
     K_DRIFT,
+    K_GUESSES,
     K_LAST,
     K_STEP,
     K_WORST,
@@ -96,6 +97,7 @@ from hygro.solve.layout import (
     S_NEWTON,
     S_SHORTEST,
     S_STRICT,
+    S_STRICT_EVERY,
     STEP_TOO_SHORT,
     TOO_MANY_STEPS,
 )
@@ -103,8 +105,8 @@ from hygro.solve.solves import boundary_flows, farthest, guess, local_error, sol
 from hygro.solve.sweep import surface_row, sweep
 
 MOST_ITERATIONS = 25
+MOST_GUESSES = 24  # steps in a row that go on with one linear model
 DAMPED_FROM = 3  # iteration from which a node that turns to and fro is slowed down
-STRICT_EVERY = 730  # hours; divides a year
 MEMORY = 0.5  # of the measured curvature, from step to step
 
 FARTHEST_GUESS = 1.0  # decades, or 20 K: a guess that moves farther is not taken as a start
@@ -208,7 +210,7 @@ def guess_holds(drift, step, inside, hour, edges, settings, control):
     The row of the inner surface has the slopes of the hour of that sweep.
     """
     same = abs(control[K_LAST] - step) < 1e-6 * step
-    same = same and inside[hour, B_HEAT] == edges[1, E_HEAT_COEFFICIENT]
+    same = same and control[K_GUESSES] < MOST_GUESSES and inside[hour, B_HEAT] == edges[1, E_HEAT_COEFFICIENT]
     same = same and inside[hour, B_VAPOUR] == edges[1, E_VAPOUR_COEFFICIENT] and inside[hour, B_RAIN] == 0.0
     expected = control[K_CURVATURE] * drift * drift
     return same and drift <= settings[S_GUESS] and expected <= settings[S_NEWTON]
@@ -237,6 +239,7 @@ def iterate(
                 error = local_error(work, method, gdt, reference, settings)
                 if error <= 1.0:
                     control[K_DRIFT] = before
+                    control[K_GUESSES] += 1.0
                     counters[C_GUESSED] += 1
                     return True, change, before, iterations, error
     first = method.shape[0] - 1
@@ -254,6 +257,7 @@ def iterate(
     if settled:
         error = local_error(work, method, gdt, reference, settings)
         control[K_DRIFT] = change
+        control[K_GUESSES] = 0.0
     return settled, change, change, iterations, error
 
 
@@ -339,7 +343,7 @@ def march(
     while hour < last:
         # Now and then, and at the end, state and carried content are brought together, for balances.
         done = since + hour + 1
-        strict = done % STRICT_EVERY == 0 or done == settings[S_END]
+        strict = done % settings[S_STRICT_EVERY] == 0 or done == settings[S_END]
         settled, change, before, iterations, error = iterate(
             size, table, film, opening, capacity, tables, film_s_d, air, exponentials, reference, outside,
             inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations, before,

@@ -146,7 +146,7 @@ class _Run:
         control[layout.K_STEP] = 60.0  # the first hour starts from a state that knows nothing of the climate
         run = cls(
             model, grid, span, settings, watched, boundary_array(model.external),
-            boundary_array(model.internal), settings_array(settings, span.edges[-1]),
+            boundary_array(model.internal), settings_array(settings, span.edges[-1], span.record_hours),
             air_array(model.physics), reference_array(grid), temperature, log_suction, work,
             np.zeros((2, layout.EDGE_COLUMNS)), control,
             np.zeros(layout.COUNTERS, dtype=np.int64), [],

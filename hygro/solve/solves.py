@@ -70,6 +70,7 @@ from hygro.solve.layout import (
 from hygro.solve.sweep import meet, record_surface
 
 LONGEST_STRIDE = 1.0  # decades of suction that one update may move a node
+LEAST_WATER = 1e-9  # share of free saturation by which rounding may overdraw a node
 EMPTY = 1e30  # size of a change that would leave less than no water: it never settles
 LONGEST_WARMING = 20.0  # kelvin that one update may move a node
 
@@ -210,7 +211,7 @@ def update(temperature, x, work, reference, gdt, damped, settings, control):
         work[i, NEW_W] = work[i, OLD_W] + gained_w * gdt
         work[i, NEW_H] = work[i, OLD_H] + gained_h * gdt
         size = max(abs(d_t) * t_scale, abs(d_x) * max(by_phi, by_w))
-        if work[i, NEW_W] < 0.0:
+        if work[i, NEW_W] * reference[i] < -LEAST_WATER:
             size = EMPTY
         if not size <= change:  # a NaN lands here and stays
             change = size

@@ -109,7 +109,9 @@ def test_rain_is_taken_up_whole_until_the_wall_is_full(verify):
     inside = constant_boundary(
         hours=hours, temperature=WARM, relative_humidity=0.6, heat_coefficient=8.0, vapour_coefficient=0.0
     )
-    result = run(wall([layer(brick, thickness, WARM, 0.6)], outside, inside), field_every=1)
+    result = run(
+        wall([layer(brick, thickness, WARM, 0.6)], outside, inside), field_every=1, accuracy="reference"
+    )
     room = brick.free_saturation * thickness - (result.water[0] * result.size).sum()
     filling = int(0.9 * room / (3600.0 * rain))
     verify("uptake of each hour while filling", result.rain_in[:filling, 0], 3600.0 * rain)
