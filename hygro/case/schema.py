@@ -9,6 +9,7 @@ from pydantic import AfterValidator, Field, model_validator
 from hygro.case.base import List, Section, Words, refuse
 from hygro.case.boundaries import BoundarySection
 from hygro.case.limits import LIMITS, MARGINS
+from hygro.case.programme import ProgrammeSection
 from hygro.case.room import RoomSection
 from hygro.case.run import (
     AS_RECORDED,
@@ -74,6 +75,9 @@ class CaseFile(Section):
     wall: WallSection = Field(description="The old wall.")
     build_up: List[BuildUpSection] = Field(default=(), description="Ways to insulate it.")
     probe: List[ProbeSection] = Field(default=(), description="Depths at which the history is kept.")
+    programme: ProgrammeSection | None = Field(
+        default=None, description="When wet coats are applied; needed by hygro coats."
+    )
     run: RunSection = Field(default_factory=RunSection, description="How long to run.")
     grid: GridSection = Field(default_factory=GridSection, description="How finely to divide.")
     output: OutputSection = Field(default_factory=OutputSection, description="What to keep.")

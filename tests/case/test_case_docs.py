@@ -14,11 +14,12 @@ from hygro.case import load_case, parse_case
 from hygro.case.base import Section
 from hygro.case.boundaries import BoundarySection
 from hygro.case.limits import LIMITS, MARGINS
+from hygro.case.programme import ProgrammeRoom, ProgrammeSection
 from hygro.case.room import RoomSection
 from hygro.case.run import GridSection, OutputSection, PhysicsSection, RunSection
 from hygro.case.schema import CaseFile, LimitsSection
 from hygro.case.site import SiteSection
-from hygro.case.walls import BuildUpSection, LayerSection, ProbeSection, WallSection
+from hygro.case.walls import BuildUpSection, LayerSection, PartSection, ProbeSection, WallSection
 from hygro.model.series import COLUMNS
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -30,8 +31,10 @@ SECTIONS = {
     "[room]": RoomSection,
     "[wall]": WallSection,
     "[[wall.layer]] and [[build_up.layer]]": LayerSection,
+    "[[wall.layer]] mixed": PartSection,
     "[[build_up]]": BuildUpSection,
     "[[probe]]": ProbeSection,
+    "[programme]": ProgrammeSection,
     "[run]": RunSection,
     "[grid]": GridSection,
     "[output]": OutputSection,
@@ -63,6 +66,12 @@ def test_every_key_is_described_with_its_default(heading):
     fields = SECTIONS[heading].model_fields
     expected = {field.alias or name: written_default(field) for name, field in fields.items()}
     assert rows(heading) == expected
+
+
+def test_a_room_of_the_programme_has_a_name_beside_the_keys_of_the_room():
+    own = set(ProgrammeRoom.model_fields) - set(RoomSection.model_fields)
+    assert rows("[[programme.room]]") == {"name": "needed"}
+    assert own == {"name"}
 
 
 def test_every_key_of_the_schema_has_a_description_for_errors():
