@@ -30,12 +30,8 @@ def check_mixed(layer: LayerSection, path: Path, source: CaseSource) -> None:
         if layer.mixed_heat is not None:
             raise source.error((*path, "mixed_heat"), "the key 'mixed_heat' means nothing without 'mixed'")
         return
-    if layer.material is not None or layer.film is not None:
-        raise source.error(
-            path,
-            f"the layer has both mixed parts and a {'material' if layer.material else 'film'}",
-            expected="one of them",
-        )
+    if layer.material is not None:
+        raise source.error(path, "the layer has both mixed parts and a material", expected="one of them")
     try:
         check_shares([part.share for part in layer.mixed])
     except MaterialError as failure:
