@@ -272,9 +272,8 @@ def iterate(
     )
     counters[C_SWEEPS] += 1
     iterations += 1
-    settled = mismatch <= settings[S_NEWTON] and has_settled(
-        change, before, iterations, strict, settings, control
-    )
+    settled = has_settled(change, before, iterations, strict, settings, control)
+    settled = settled and mismatch <= (settings[S_STRICT] if strict else settings[S_NEWTON])
     error = 0.0
     if settled:
         error = local_error(work, method, gdt, reference, settings)

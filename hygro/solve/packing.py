@@ -65,7 +65,7 @@ def boundary_array(boundary: Boundary) -> FloatArray:
 
 
 def settings_array(settings: Settings, end: int, record: int) -> FloatArray:
-    """Pack the settings for the kernels, with the last hour of the run and the length of the climate record."""
+    """Pack the settings for the kernels, with the last hour of the run and the length of the climate."""
     packed = np.zeros(layout.SETTINGS)
     packed[layout.S_TOLERANCE_PHI] = settings.tolerance
     packed[layout.S_TOLERANCE_T] = TEMPERATURE_SHARE * settings.tolerance
