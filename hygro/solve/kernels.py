@@ -95,6 +95,7 @@ from hygro.solve.layout import (
     S_LONGEST,
     S_MOST_STEPS,
     S_NEWTON,
+    S_RAIN,
     S_SHORTEST,
     S_STRICT,
     S_STRICT_EVERY,
@@ -183,12 +184,13 @@ def record_hour(hour, temperature, x, watched, history, since, field_every, fiel
 
 
 def try_guess(
-    table, tables, air, exponentials, reference, outside, inside, fixed_out, fixed_in, method, settings, hour,
-    step, temperature, x, work, edges, control,
+    size, table, tables, air, exponentials, reference, outside, inside, fixed_out, fixed_in, method, settings,
+    hour, step, temperature, x, work, edges, control,
 ):  # fmt: skip
     """Guess the state at the end of the step with the factors of the last one, and move there.
 
-    Returns how far it moved against the tolerances, negative where the guess is too far to be of use.
+    Returns how far it moved against the tolerances, negative where the guess is too far to be of use, and how
+    far that takes the contents from those of the state.
     """
     n = temperature.shape[0]
     outer = node_state(temperature[0], x[0], 0.0, tables, table[0], air, exponentials)
@@ -199,9 +201,11 @@ def try_guess(
         surface_row(fixed_in, inside, hour, inner, x[n - 1]), fixed_out, fixed_in,
     )  # fmt: skip
     if not farthest(work) < FARTHEST_GUESS:
-        return -1.0
+        return -1.0, 0.0
     gamma = method[0, METHOD_GAMMA]
-    return update(temperature, x, work, reference, gamma * step, False, settings, control)
+    return update(
+        temperature, x, work, size, table, tables, reference, gamma * step, False, settings, control
+    )
 
 
 def guess_holds(drift, step, inside, hour, edges, settings, control):
@@ -228,14 +232,18 @@ def iterate(
     """
     gdt = method[0, METHOD_GAMMA] * step
     if iterations == 0 and control[K_LAST] > 0.0:
-        change = try_guess(
-            table, tables, air, exponentials, reference, outside, inside, fixed_out, fixed_in, method,
+        change, mismatch = try_guess(
+            size, table, tables, air, exponentials, reference, outside, inside, fixed_out, fixed_in, method,
             settings, hour, step, temperature, x, work, edges, control,
         )  # fmt: skip
         if change >= 0.0:
             iterations = 1
             before = control[K_DRIFT] + change
-            if not strict and guess_holds(before, step, inside, hour, edges, settings, control):
+            if (
+                not strict
+                and mismatch <= settings[S_NEWTON]
+                and guess_holds(before, step, inside, hour, edges, settings, control)
+            ):
                 error = local_error(work, method, gdt, reference, settings)
                 if error <= 1.0:
                     control[K_DRIFT] = before
@@ -249,10 +257,23 @@ def iterate(
         temperature, x, work, edges,
     )  # fmt: skip
     solve_rest(work, method)
-    change = update(temperature, x, work, reference, gdt, iterations >= DAMPED_FROM, settings, control)
+    change, mismatch = update(
+        temperature,
+        x,
+        work,
+        size,
+        table,
+        tables,
+        reference,
+        gdt,
+        iterations >= DAMPED_FROM,
+        settings,
+        control,
+    )
     counters[C_SWEEPS] += 1
     iterations += 1
     settled = has_settled(change, before, iterations, strict, settings, control)
+    settled = settled and mismatch <= (settings[S_STRICT] if strict else settings[S_NEWTON])
     error = 0.0
     if settled:
         error = local_error(work, method, gdt, reference, settings)
@@ -336,7 +357,11 @@ def march(
     hour = first
     opening_step = min(max(control[K_STEP], settings[S_SHORTEST]), settings[S_LONGEST])
     left, taken = SECONDS_PER_HOUR, 0
-    step = fitted_step(opening_step, left)
+    step = opening_step
+    wet = first < last and outside[first, B_RAIN] + inside[first, B_RAIN] > 0.0
+    if wet:
+        step = min(step, settings[S_RAIN])
+    step = fitted_step(step, left)
     iterations, before = 0, 0.0
     begin_step(temperature, x, work)
     sums[:] = 0.0
@@ -355,7 +380,7 @@ def march(
             counters[C_STEPS] += 1
             left -= step
             control[K_LAST] = step
-            if taken == 0:
+            if taken == 0 and not wet:
                 opening_step = longer_step(step, error, settings[S_LONGEST])
             if error < GROWTH_WITHIN:
                 step = min(2.0 * step, settings[S_LONGEST])
@@ -368,6 +393,9 @@ def march(
                 hour += 1
                 counters[C_HOUR] = hour
                 left, taken, step = SECONDS_PER_HOUR, 0, opening_step
+                wet = hour < last and outside[hour, B_RAIN] + inside[hour, B_RAIN] > 0.0
+                if wet:
+                    step = min(step, settings[S_RAIN])
             step = fitted_step(step, left)
             if method.shape[0] < methods[0].shape[0]:
                 method = methods[0]

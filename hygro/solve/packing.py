@@ -65,7 +65,7 @@ def boundary_array(boundary: Boundary) -> FloatArray:
 
 
 def settings_array(settings: Settings, end: int, record: int) -> FloatArray:
-    """Pack the settings for the kernels; `end` is the hour with which the run ends, `record` that of the climate."""
+    """Pack the settings for the kernels, with the last hour of the run and the length of the climate."""
     packed = np.zeros(layout.SETTINGS)
     packed[layout.S_TOLERANCE_PHI] = settings.tolerance
     packed[layout.S_TOLERANCE_T] = TEMPERATURE_SHARE * settings.tolerance
@@ -80,6 +80,7 @@ def settings_array(settings: Settings, end: int, record: int) -> FloatArray:
     packed[layout.S_LONGEST] = settings.longest_step
     packed[layout.S_END] = end
     packed[layout.S_STRICT_EVERY] = MONTH if record % MONTH == 0 else record
+    packed[layout.S_RAIN] = min(settings.rain_step, settings.longest_step)
     packed[layout.S_MOST_STEPS] = settings.most_steps
     return packed
 

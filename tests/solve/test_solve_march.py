@@ -174,7 +174,7 @@ def test_progress_is_told(monkeypatch):
 def test_record_repeats(monkeypatch):
     """A record of 50 hours run for 150 goes through the same climate three times, in whatever portions.
 
-    At the end of a record iterations go on until balances close, so the two differ by less than one iteration.
+    At the end of a record iterations go on until balances close: the two differ by less than an iteration.
     """
     monkeypatch.setattr(march_module, "PORTION", 20)
     model = insulated(50)
