@@ -74,6 +74,13 @@ def check_programme(spec: CaseFile, source: CaseSource, check_room: RoomCheck) -
         )
     if not programme.starts or len(set(programme.starts)) != len(programme.starts):
         raise source.error(("programme", "starts"), "the starts are none, or one is there twice")
+    if any(room is not None and room.balance is not None and room.balance.coupled
+           for room in (spec.room, *programme.room)):  # fmt: skip
+        raise source.error(
+            ("programme",),
+            "the programme of coats takes the air of the room as given, but a room is coupled to its wall",
+            expected="coupled = false",
+        )
     names: set[str] = set()
     for index, room in enumerate(programme.room):
         path: Path = ("programme", "room", index)

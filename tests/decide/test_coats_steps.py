@@ -138,3 +138,21 @@ def test_films_and_materials_named_in_the_documents_exist(page):
     for kind, name in re.findall(r'(film|material) = "([a-z0-9-]+)"', text):
         known = list_films() if kind == "film" else [*list_materials(), "still-air"]
         assert name in known
+
+
+ROOM = """
+[[programme.room]]
+name = "aired by fans"
+climate = "balance"
+[programme.room.balance]
+volume_m3 = 100
+air_changes_per_hour = 0.6
+moisture_kg_per_day = 5
+"""
+
+
+def test_a_room_of_the_programme_may_be_a_balance_but_not_a_coupled_one():
+    case = read("[run]", f"{ROOM}\n[run]")
+    assert case.spec.programme.room[0].balance.volume_m3 == 100.0
+    text = sentence("[run]", f"{ROOM}coupled = true\nwall_area_m2 = 20\n[run]")
+    assert "takes the air of the room as given" in text
