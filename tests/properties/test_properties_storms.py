@@ -14,7 +14,7 @@ from hygro.solve.march import march
 from hygro.solve.settings import ACCURACIES, Span
 
 BALANCE = 1e-8
-"""Of what crossed the faces: where balances are taken iterations end at 1e-7 in humidity and leave its square."""
+"""Of what crossed the faces: where balances are taken iterations end at 1e-7 and leave its square."""
 
 
 def check(seed, hours, accuracy="standard"):
