@@ -28,12 +28,11 @@ F_HEAT_EXT, F_WATER_EXT, F_RAIN_EXT, F_SENSIBLE_EXT, F_HEAT_INT, F_WATER_INT, F_
 )
 FLUX_COLUMNS = 8
 
-# Table of what depends on temperature alone, linear between nodes 1/50 K apart, one of them at 0 degC, where
-# the curves of saturation over water and ice meet: saturation pressure,
+# Table of what depends on temperature alone, linear between nodes 1/50 K apart: saturation pressure,
 # inverse of the vapour permeability of air, ratio of the viscosity of water at 20 degC to the local one,
 # inverse of temperature; value and slope of each.
-AIR_LOW = 200.15
-AIR_HIGH = 400.15
+AIR_LOW = 200.0
+AIR_HIGH = 400.0
 AIR_STEPS = 50
 AIR_COLUMNS = 8
 
