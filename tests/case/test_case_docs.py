@@ -15,7 +15,7 @@ from hygro.case.base import Section
 from hygro.case.boundaries import BoundarySection
 from hygro.case.limits import LIMITS, MARGINS
 from hygro.case.programme import ProgrammeRoom, ProgrammeSection
-from hygro.case.room import RoomSection
+from hygro.case.room import BalanceSection, RoomSection
 from hygro.case.run import GridSection, OutputSection, PhysicsSection, RunSection
 from hygro.case.schema import CaseFile, LimitsSection
 from hygro.case.site import SiteSection
@@ -29,6 +29,7 @@ SECTIONS = {
     "The case": CaseFile,
     "[site]": SiteSection,
     "[room]": RoomSection,
+    "[room.balance]": BalanceSection,
     "[wall]": WallSection,
     "[[wall.layer]] and [[build_up.layer]]": LayerSection,
     "[[wall.layer]] mixed": PartSection,
