@@ -61,6 +61,45 @@ class Film:
 
 
 @dataclass(frozen=True)
+class Source:
+    """What part of a layer gets from elsewhere: heat, liquid, and air that passes and takes vapour along.
+
+    Air that comes with temperature T_a and vapour pressure p_a gives `heat_air` (T_a - T) and `vapour_air`
+    (p_a - p), T and p being those of the layer. What is given is constant within each hour.
+
+    Parameters
+    ----------
+    name : str
+        What messages call it.
+    layer : int
+        Index of the layer.
+    start, end : float
+        Range within the layer, from its outer face [m]; where both are the same, one cell gets all.
+    heat : array, shape (hours,)
+        Given per wall area, with `heat_air` T_a and the sensible heat of `vapour` in it, without the
+        evaporation enthalpy of that [W/m2].
+    heat_air : array, shape (hours,)
+        Heat capacity of the air that passes, per wall area [W/(m2 K)].
+    vapour : array, shape (hours,)
+        Given, `vapour_air` p_a [kg/(m2 s)].
+    vapour_air : array, shape (hours,)
+        [kg/(m2 s Pa)].
+    liquid : array, shape (hours,)
+        Given at the temperature of the layer, as far as its pores have room [kg/(m2 s)].
+    """
+
+    name: str
+    layer: int
+    start: float
+    end: float
+    heat: FloatArray
+    heat_air: FloatArray
+    vapour: FloatArray
+    vapour_air: FloatArray
+    liquid: FloatArray
+
+
+@dataclass(frozen=True)
 class Boundary:
     """Climate of one side, constant within each hour.
 
@@ -149,6 +188,8 @@ class WallModel:
         Extra histories.
     physics : PhysicsOptions
         Conventions.
+    sources : tuple of Source
+        Any number; several may act on one layer.
     """
 
     layers: tuple[Layer, ...]
@@ -158,3 +199,4 @@ class WallModel:
     start: np.datetime64
     probes: tuple[Probe, ...] = ()
     physics: PhysicsOptions = field(default_factory=PhysicsOptions)
+    sources: tuple[Source, ...] = ()

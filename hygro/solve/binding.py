@@ -13,12 +13,12 @@ from typing import Any
 
 from hygro import constants
 from hygro.materials import tables
-from hygro.solve import flows, kernels, layout, solves, sweep
+from hygro.solve import flows, kernels, layout, solves, sources, sweep
 
 FASTMATH = {"contract"}
 """Multiply and add in one rounding, where the processor can; nothing else is reordered."""
 
-SOURCES: tuple[ModuleType, ...] = (constants, tables, layout, flows, sweep, solves, kernels)
+SOURCES: tuple[ModuleType, ...] = (constants, tables, layout, flows, sources, sweep, solves, kernels)
 """Modules whose text decides the compiled code, in the order of their imports."""
 
 
@@ -53,7 +53,7 @@ def cpu_march() -> Callable[..., int]:
     if os.environ.get("NUMBA_DISABLE_JIT", "0") != "0":
         return kernels.march
     scope: dict[str, Any] = {}
-    for module in (flows, sweep, solves, kernels):
+    for module in (flows, sources, sweep, solves, kernels):
         for function in vars(module).values():
             if isinstance(function, FunctionType) and function.__module__ == module.__name__:
                 scope[function.__name__] = _rebound(function, scope)

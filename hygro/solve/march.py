@@ -22,6 +22,7 @@ from hygro.solve.binding import cpu_march
 from hygro.solve.checkpoint import Arrays, Checkpoint
 from hygro.solve.packing import (
     FREE_SATURATION,
+    SourceArrays,
     air_array,
     boundary_array,
     exponential_array,
@@ -29,6 +30,7 @@ from hygro.solve.packing import (
     opening_array,
     reference_array,
     settings_array,
+    source_arrays,
 )
 from hygro.solve.settings import Settings, Solution, Span
 
@@ -94,7 +96,7 @@ def initial_state(model: WallModel, grid: Grid) -> tuple[FloatArray, FloatArray]
     return temperature, np.log10(np.maximum(suction, 10.0**LOG_SUCTION_LOW))
 
 
-_STATE = ("temperature", "log_suction", "work", "edges", "control", "counters")
+_STATE = ("temperature", "log_suction", "work", "edges", "given", "control", "counters")
 """Arrays of a run that the kernel carries from one portion to the next."""
 
 
@@ -111,11 +113,13 @@ class _Run:
     inside: FloatArray
     packed: FloatArray
     air: FloatArray
+    sources: SourceArrays
     reference: FloatArray
     temperature: FloatArray
     log_suction: FloatArray
     work: FloatArray
     edges: FloatArray
+    given: FloatArray
     control: FloatArray
     counters: IntArray
     histories: list[FloatArray]
@@ -144,11 +148,12 @@ class _Run:
         control = np.zeros(layout.CONTROL)
         control[layout.K_CURVATURE] = 1.0
         control[layout.K_STEP] = 60.0  # the first hour starts from a state that knows nothing of the climate
+        sources = source_arrays(model, grid)
         run = cls(
             model, grid, span, settings, watched, boundary_array(model.external),
             boundary_array(model.internal), settings_array(settings, span.edges[-1]),
-            air_array(model.physics), reference_array(grid), temperature, log_suction, work,
-            np.zeros((2, layout.EDGE_COLUMNS)), control,
+            air_array(model.physics), sources, reference_array(grid), temperature, log_suction, work,
+            np.zeros((2, layout.EDGE_COLUMNS)), np.zeros((len(sources[1]), layout.GIVEN_COLUMNS)), control,
             np.zeros(layout.COUNTERS, dtype=np.int64), [],
             [(temperature.copy()[None], log_suction.copy()[None])], [],
         )  # fmt: skip
@@ -252,10 +257,12 @@ class _Run:
         began = time.perf_counter()
         ready = not hasattr(compiled, "signatures") or bool(compiled.signatures)
         self.counters[layout.C_HOUR] = 0
+        hourly = slice(first, first + hours)
+        sources = (*self.sources[:4], self.sources[4][hourly], self.given)
         arguments = (
             grid.size, grid.table, grid.film, opening_array(grid), grid.heat_capacity, grid.tables,
-            grid.film_s_d, self.air, exponential_array(), self.reference, self.outside[first : first + hours],
-            self.inside[first : first + hours], self.model.external.kind == "fixed",
+            grid.film_s_d, self.air, exponential_array(), sources, self.reference, self.outside[hourly],
+            self.inside[hourly], self.model.external.kind == "fixed",
             self.model.internal.kind == "fixed", (method_array(self.settings.solves), method_array(1)),
             self.packed,
         )  # fmt: skip

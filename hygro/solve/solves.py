@@ -30,10 +30,12 @@ from hygro.solve.layout import (
     F_H,
     F_HEAT_EXT,
     F_HEAT_INT,
+    F_HEAT_SOURCE,
     F_RAIN_EXT,
     F_SENSIBLE_EXT,
     F_W,
     F_WATER_EXT,
+    F_WATER_SOURCE,
     G_H,
     G_W,
     K_CHANGE,
@@ -64,6 +66,14 @@ from hygro.solve.layout import (
     U_TX,
     U_XT,
     U_XX,
+    V_HEAT,
+    V_HT,
+    V_HX,
+    V_MORE_H,
+    V_MORE_W,
+    V_WATER,
+    V_WT,
+    V_WX,
     Z_T,
     Z_X,
 )
@@ -135,10 +145,11 @@ def advance_edge(edges, side, work, i):
     edges[side, E_CONDUCTED] += edges[side, E_CONDUCTANCE] * (work[i, Q_T] - work[i + 1, Q_T])
 
 
-def go_on(work, edges, flow_weight, first, last, fixed_out, fixed_in):
+def go_on(work, edges, sources, flow_weight, first, last, fixed_out, fixed_in):
     """Eliminate the right-hand side of a step that goes on from the last one with its factors.
 
-    `first` and `last` are what the two surfaces get from the climate of the new hour.
+    `first` and `last` are what the two surfaces get from the climate of the new hour; `sources` hold what
+    that adds within the wall.
     """
     n = work.shape[0]
     advance_edge(edges, 0, work, 0)
@@ -149,6 +160,10 @@ def go_on(work, edges, flow_weight, first, last, fixed_out, fixed_in):
     for j in range(n):
         i = n - 1 - j
         f_w, f_h = end_flow(work, i)
+        row = sources[0][i]
+        if row >= 0:
+            f_w += sources[5][row, V_MORE_W]
+            f_h += sources[5][row, V_MORE_H]
         if i == n - 1:
             f_w = last[0] if fixed_in else last[0] + edges[1, E_WATER]
             f_h = last[3] if fixed_in else last[3] + edges[1, E_HEAT]
@@ -164,18 +179,19 @@ def go_on(work, edges, flow_weight, first, last, fixed_out, fixed_in):
         work[i, Q_T], work[i, Q_X] = y_t, y_x
 
 
-def guess(work, edges, method, ratio, first, last, fixed_out, fixed_in):
+def guess(work, edges, sources, method, ratio, first, last, fixed_out, fixed_in):
     """Solve for the next step with the factors of the last, whose length is `ratio` times as large.
 
     Where the lengths differ, the factors belong to another gamma; two solves then give the change of slow
     nodes to first order and that of stiff ones.
     """
     if abs(ratio - 1.0) < 1e-6:
-        go_on(work, edges, method[method.shape[0] - 1, METHOD_FLOW], first, last, fixed_out, fixed_in)
+        weight = method[method.shape[0] - 1, METHOD_FLOW]
+        go_on(work, edges, sources, weight, first, last, fixed_out, fixed_in)
         solve_rest(work, method)
     else:
         pole = method[0, METHOD_GAMMA] * ratio
-        go_on(work, edges, (1.0 - pole) / pole, first, last, fixed_out, fixed_in)
+        go_on(work, edges, sources, (1.0 - pole) / pole, first, last, fixed_out, fixed_in)
         back(work, True)
         again(work, 1.0, 0.0)
         back(work, False)
@@ -291,3 +307,14 @@ def boundary_flows(work, edges, gamma, seconds, fixed_out, fixed_in, sums):
                 edges[side, E_SENSIBLE] + gamma * edges[side, E_SENSIBLE_T] * work[surface, SUM_T]
             )
         sums[F_SENSIBLE_EXT + shift] += sensible
+
+
+def source_flows(work, sources, gamma, seconds, sums):
+    """Add what sources within the wall give over a step, linear as the solves are."""
+    given = sources[5]
+    for row in range(sources[1].shape[0]):
+        d_t, d_x = gamma * work[sources[1][row], SUM_T], gamma * work[sources[1][row], SUM_X]
+        water = given[row, V_WATER] + given[row, V_WT] * d_t + given[row, V_WX] * d_x
+        heat = given[row, V_HEAT] + given[row, V_HT] * d_t + given[row, V_HX] * d_x
+        sums[F_WATER_SOURCE] += seconds * water
+        sums[F_HEAT_SOURCE] += seconds * heat

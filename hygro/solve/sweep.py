@@ -55,6 +55,7 @@ from hygro.solve.layout import (
     U_XT,
     U_XX,
 )
+from hygro.solve.sources import record_gain, source_gain
 
 
 def inverse_block(d_wt, d_wx, d_ht, d_hx):
@@ -149,8 +150,8 @@ def finish(
 
 
 def sweep(
-    size, table, film, opening, capacity, tables, film_s_d, air, exponentials, outside, inside, fixed_out,
-    fixed_in, hour, rate, flow_weight, mismatch_weight, temperature, x, work, edges,
+    size, table, film, opening, capacity, tables, film_s_d, air, exponentials, sources, outside, inside,
+    fixed_out, fixed_in, hour, rate, flow_weight, mismatch_weight, temperature, x, work, edges,
 ):  # fmt: skip
     """Assemble and eliminate from inside to outside; leave factors in `work`, boundary flows in `edges`.
 
@@ -204,6 +205,14 @@ def sweep(
         heat_t *= rate
         net_w = gl_row - gr
         net_h = ql_row - qr
+        row = sources[0][i]
+        if row >= 0:
+            source = source_gain(sources, row, hour, b, x[i])
+            record_gain(sources, row, hour, source)
+            net_w += source[0]
+            net_h += source[3]
+            gl_trow, gl_xrow = gl_trow + source[1], gl_xrow + source[2]
+            ql_trow, ql_xrow = ql_trow + source[4], ql_xrow + source[5]
         work[i, F_W], work[i, F_H] = net_w, net_h
         work[i, R_W], work[i, R_H] = off_w, off_h
         work[i, M_WX], work[i, M_HX], work[i, M_HT] = by_x, heat_x, heat_t

@@ -243,6 +243,8 @@ def test_layout_has_no_overlaps():
         (("C_",), layout.COUNTERS),
         (("S_",), layout.SETTINGS),
         (("K_",), layout.CONTROL),
+        (("N_",), layout.SOURCE_COLUMNS),
+        (("V_",), layout.V_RECORD + 1),
     ):
         columns = [
             v
