@@ -16,6 +16,7 @@ from hygro.case.source import CaseSource
 from hygro.case.variants import LayerChoice, Variant, expand
 from hygro.errors import CaseError, MaterialError
 from hygro.materials import Material, ThinLayer, load_film, load_material
+from hygro.materials.air_layer import air_layer
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,6 +127,9 @@ class Case:
             There is none of that name, or its file is not usable.
         """
         assert layer.material is not None
+        if layer.air_layer:
+            assert layer.thickness_mm is not None
+            return air_layer(layer.thickness_mm / 1000.0)
         if layer.material in self.materials:
             return self.materials[layer.material]
         try:
@@ -171,6 +175,7 @@ class Case:
             "room.file": spec.room.file if spec.room else None,
             "external.file": spec.external.file,
             "internal.file": spec.internal.file,
+            **{f"source {k + 1}.file": item.file for k, item in enumerate(spec.source)},
         }
         return {key: self.file(name) for key, name in named.items() if name}
 

@@ -48,7 +48,7 @@ def check_sides(spec: CaseFile, source: CaseSource) -> None:
             if key not in given:
                 raise source.error((name,), f"[{name}] of kind {side.kind!r} lacks the key {key!r}")
         _check_state(name, side, given, source)
-        _check_file((name, "file"), side.file, source)
+        check_file((name, "file"), side.file, source)
 
 
 def _check_state(name: str, side: BoundarySection, given: list[str], source: CaseSource) -> None:
@@ -96,7 +96,7 @@ def check_room(spec: CaseFile, source: CaseSource) -> None:
         raise source.error(
             ("room", "climate"), f"the room climate {room.climate!r} needs the weather of a [site]", hint=hint
         )
-    _check_file(("room", "file"), room.file, source)
+    check_file(("room", "file"), room.file, source)
 
 
 def check_site(spec: CaseFile, source: CaseSource) -> None:
@@ -108,8 +108,8 @@ def check_site(spec: CaseFile, source: CaseSource) -> None:
                 (), "the case lacks the table [site]", hint="or prescribe the boundary in [external]"
             )
         return
-    _check_file(("site", "weather"), site.weather, source)
-    _check_file(("site", "rain"), None if site.rain == "none" else site.rain, source)
+    check_file(("site", "weather"), site.weather, source)
+    check_file(("site", "rain"), None if site.rain == "none" else site.rain, source)
     if site.obstruction is not None and site.obstruction_distance_m is not None:
         raise source.error(
             ("site", "obstruction_distance_m"),
@@ -140,7 +140,8 @@ def check_run(spec: CaseFile, source: CaseSource) -> None:
         )
 
 
-def _check_file(path: Path, name: str | None, source: CaseSource) -> None:
+def check_file(path: Path, name: str | None, source: CaseSource) -> None:
+    """Check that a file that a key names is there."""
     if name is None:
         return
     file = source.path.parent / FilePath(name)

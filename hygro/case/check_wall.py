@@ -40,24 +40,33 @@ def _check_stack(layers: tuple[LayerSection, ...], path: Path, thickest: float, 
 
 
 def _check_layer(layer: LayerSection, path: Path, thickest: float, source: CaseSource) -> None:
-    if (layer.material is None) == (layer.film is None):
-        what = (
-            "the layer has neither a material nor a film"
-            if layer.film is None
-            else "the layer has both a material and a film"
+    kinds = [layer.material is not None, layer.film is not None, layer.air_layer]
+    if sum(kinds) != 1:
+        what = "neither a material nor a film"
+        if sum(kinds) > 1:
+            what = (
+                "both a material and a film" if kinds[0] and kinds[1] else "both an air layer and a material"
+            )
+        raise source.error(
+            path, f"the layer has {what}", expected="either material or film, or air_layer = true"
         )
-        raise source.error(path, what, expected="either material or film")
+    if layer.ventilated_per_hour is not None and not layer.air_layer:
+        raise source.error(
+            (*path, "ventilated_per_hour"), "only an air layer is ventilated", expected="air_layer = true"
+        )
     if layer.film is not None:
         _check_film(layer, path, source)
         return
     if layer.thickness_mm is None:
-        raise source.error(path, f"the layer of {layer.material!r} has no thickness", expected="thickness_mm")
+        raise source.error(
+            path, f"the layer of {layer_name(layer)!r} has no thickness", expected="thickness_mm"
+        )
     listed = layer.thickness_mm if isinstance(layer.thickness_mm, tuple) else (layer.thickness_mm,)
     for thickness in listed:
         if not 0.0 < thickness <= thickest:
             raise source.error(
                 (*path, "thickness_mm"),
-                f"the layer of {layer.material!r} has an impossible thickness",
+                f"the layer of {layer_name(layer)!r} has an impossible thickness",
                 found=thickness,
                 expected=f"more than 0 and at most {thickest:g} mm",
             )

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from hygro.case.schema import CaseFile
 from hygro.case.walls import BuildUpSection, LayerSection, WallSection
 from hygro.climate.site import elevation_name, parse_elevation
+from hygro.materials.air_layer import AIR_LAYER
 
 BARE_WALL = "bare wall"
 """Name of the variant without any build-up."""
@@ -23,7 +24,7 @@ class LayerChoice:
     name : str
         What results call it, unlike the name of any other layer of the variant.
     material, film : str or None
-        One of the two: a name of the library or a file.
+        One of the two: a name of the library or a file, or "air layer".
     thickness_mm : float or None
         Of a material; None for a film.
     initial_temperature_C : float
@@ -38,6 +39,10 @@ class LayerChoice:
         Whether its thickness is the one that changes from variant to variant.
     path : tuple
         Where the case file describes it.
+    air_layer : bool
+        Whether it is still air.
+    ventilated_per_hour : float
+        Changes of its air with outdoor air.
     """
 
     name: str
@@ -50,6 +55,8 @@ class LayerChoice:
     part: str
     varied: bool
     path: tuple[str | int, ...]
+    air_layer: bool = False
+    ventilated_per_hour: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -183,7 +190,7 @@ def _choice(layer: LayerSection, wall: WallSection, part: str, path: tuple[str |
     thickness = layer.thickness_mm
     return LayerChoice(
         name=layer_name(layer),
-        material=layer.material,
+        material=AIR_LAYER if layer.air_layer else layer.material,
         film=layer.film,
         thickness_mm=None if isinstance(thickness, tuple) else thickness,
         initial_temperature_C=wall.initial_temperature_C if temperature is None else temperature,
@@ -194,12 +201,14 @@ def _choice(layer: LayerSection, wall: WallSection, part: str, path: tuple[str |
         part=part,
         varied=isinstance(thickness, tuple),
         path=path,
+        air_layer=layer.air_layer,
+        ventilated_per_hour=layer.ventilated_per_hour or 0.0,
     )
 
 
 def layer_name(layer: LayerSection) -> str:
     """Return what a layer is called: its name, else that of its material or film without directory."""
-    called = layer.material or layer.film or ""
+    called = layer.material or layer.film or (AIR_LAYER if layer.air_layer else "")
     return layer.name or called.replace("\\", "/").rsplit("/", 1)[-1].removesuffix(".toml")
 
 

@@ -33,13 +33,19 @@ def _thickness(value: Any) -> Any:
 
 
 class LayerSection(Section):
-    """One layer of a wall or build-up, from outside to inside: material or film."""
+    """One layer of a wall or build-up, from outside to inside: material, film or air layer."""
 
     material: Words | None = Field(
         default=None, description="Material of the library, or a .toml file of your own."
     )
     film: Words | None = Field(
         default=None, description="Film (paint, membrane, foil) of the library, or a .toml file."
+    )
+    air_layer: bool = Field(
+        default=False, description="Still air between two faces, instead of a material or a film."
+    )
+    ventilated_per_hour: Annotated[float, Field(gt=0.0, le=10_000.0)] | None = Field(
+        default=None, description="Changes an hour of the air of an air layer with outdoor air."
     )
     thickness_mm: Annotated[float | tuple[float, ...] | None, BeforeValidator(_thickness)] = Field(
         default=None,

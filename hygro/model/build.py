@@ -11,6 +11,7 @@ from hygro.model.describe import describe
 from hygro.model.initial import suction_from_humidity, suction_from_water_content
 from hygro.model.probes import probes_of
 from hygro.model.sides import sides_of
+from hygro.model.sources import sources_of
 from hygro.model.wall import Film, Layer, PhysicsOptions, WallModel
 from hygro.physics.moist_air import PERMEABILITY_CONSTANT_DIFFUSIVITY, PERMEABILITY_STANDARD
 
@@ -53,6 +54,7 @@ def build_wall(case: Case, variant: Variant) -> WallModel:
         start=sides.start,
         probes=probes_of(case, variant),
         physics=physics_options(case.spec.physics),
+        sources=sources_of(case, variant, sides),
     )
 
 

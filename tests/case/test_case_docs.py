@@ -18,6 +18,7 @@ from hygro.case.room import RoomSection
 from hygro.case.run import GridSection, OutputSection, PhysicsSection, RunSection
 from hygro.case.schema import CaseFile, LimitsSection
 from hygro.case.site import SiteSection
+from hygro.case.sources import LeakSection, RainPenetrationSection, SourceSection
 from hygro.case.walls import BuildUpSection, LayerSection, ProbeSection, WallSection
 from hygro.model.series import COLUMNS
 
@@ -32,6 +33,9 @@ SECTIONS = {
     "[[wall.layer]] and [[build_up.layer]]": LayerSection,
     "[[build_up]]": BuildUpSection,
     "[[probe]]": ProbeSection,
+    "[[source]]": SourceSection,
+    "[[leak]]": LeakSection,
+    "[[rain_penetration]]": RainPenetrationSection,
     "[run]": RunSection,
     "[grid]": GridSection,
     "[output]": OutputSection,
