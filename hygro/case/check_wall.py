@@ -19,6 +19,12 @@ def check_layers(spec: CaseFile, source: CaseSource) -> None:
     """Check each layer of the wall and of the build-ups."""
     thickest = THICKEST_MM if spec.external.kind == "climate" else THICKEST_PRESCRIBED_MM
     _check_stack(spec.wall.layer, ("wall", "layer"), thickest, source)
+    if spec.wall.layer[0].contact_resistance_m_s is not None:
+        raise source.error(
+            ("wall", "layer", 0, "contact_resistance_m_s"),
+            "the outermost layer touches no other outside of it",
+            hint="the key belongs to the inner one of the two layers that touch",
+        )
     for index, layer in enumerate(spec.wall.layer):
         if isinstance(layer.thickness_mm, tuple):
             raise source.error(
@@ -80,7 +86,7 @@ def _check_layer(layer: LayerSection, path: Path, thickest: float, source: CaseS
 
 def _check_film(layer: LayerSection, path: Path, source: CaseSource) -> None:
     for key in ("thickness_mm", "initial_water_content_kg_m3", "initial_relative_humidity_percent",
-                "initial_temperature_C"):  # fmt: skip
+                "initial_temperature_C", "contact_resistance_m_s"):  # fmt: skip
         if getattr(layer, key) is not None:
             raise source.error(
                 (*path, key),

@@ -43,6 +43,8 @@ class LayerChoice:
         Whether it is still air.
     ventilated_per_hour : float
         Changes of its air with outdoor air.
+    contact_resistance_m_s : float
+        Of the contact with the layer outside of it to liquid.
     """
 
     name: str
@@ -57,6 +59,7 @@ class LayerChoice:
     path: tuple[str | int, ...]
     air_layer: bool = False
     ventilated_per_hour: float = 0.0
+    contact_resistance_m_s: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -203,6 +206,7 @@ def _choice(layer: LayerSection, wall: WallSection, part: str, path: tuple[str |
         path=path,
         air_layer=layer.air_layer,
         ventilated_per_hour=layer.ventilated_per_hour or 0.0,
+        contact_resistance_m_s=layer.contact_resistance_m_s or 0.0,
     )
 
 

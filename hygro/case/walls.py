@@ -51,6 +51,9 @@ class LayerSection(Section):
         default=None,
         description="One thickness; in one layer of a build-up it may be a list, the candidates.",
     )
+    contact_resistance_m_s: Annotated[float, Field(gt=0.0, le=1e20)] | None = Field(
+        default=None, description="Resistance to liquid of the contact with the layer outside of it."
+    )
     name: Name | None = Field(
         default=None, description="What results call the layer; default: the material's name."
     )

@@ -81,7 +81,8 @@ def _layer(case: Case, choice: LayerChoice) -> Layer:
             raise case.source.error(
                 path, failure.what, found=failure.found, expected=failure.expected
             ) from None
-    return Layer(choice.name, table, choice.thickness_mm / 1000.0, temperature, suction)
+    thickness = choice.thickness_mm / 1000.0
+    return Layer(choice.name, table, thickness, temperature, suction, choice.contact_resistance_m_s)
 
 
 def _films(case: Case, choices: tuple[LayerChoice, ...]) -> tuple[Film, ...]:

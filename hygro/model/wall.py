@@ -28,6 +28,8 @@ class Layer:
         [K].
     initial_suction : float
         [Pa].
+    contact_resistance : float
+        Of the contact with the layer outside of it to liquid: difference of suction over flux [m/s].
     """
 
     name: str
@@ -35,6 +37,7 @@ class Layer:
     thickness: float
     initial_temperature: float
     initial_suction: float
+    contact_resistance: float = 0.0
 
 
 @dataclass(frozen=True)

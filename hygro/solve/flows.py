@@ -36,6 +36,10 @@ STEP, AIR_STEP, DECAY_STEP = 1.0 / STEPS_PER_DECADE, 1.0 / AIR_STEPS, 1.0 / DECA
 WET_LOW = 0.0
 WET_HIGH = 1.0
 
+NO_SLOPE = 1e-300  # a flux potential that does not change with suction
+MOST_CONTACT_ITERATIONS = 60
+SAME_SHARE = 1e-13  # of a flux: the iteration ends
+
 # What condenses on a surface that cannot pass it inward runs off [kg/(m2 s) a decade below WET_LOW].
 DRAIN = 1.0e-3
 
@@ -184,11 +188,71 @@ def interface_flow(tables, left, right, x_left, x_right, theta_left, theta_right
     return share_right * flow_left + share_left * flow_right, share_right, share_left
 
 
-def liquid_flow(a, b, x0, x1, size0, size1, conductance, tables, left, right):
+def suction_of(potential, tables, table, x_low, x_high):
+    """Find suction where a material has a flux potential, between two log10 of it; its slope over that."""
+    a, _ = interval(x_low, tables.shape[1])
+    b, _ = interval(x_high, tables.shape[1])
+    b += 1
+    while b - a > 1:
+        m = (a + b) // 2
+        if tables[table, m, 2] > potential:
+            a = m
+        else:
+            b = m
+    slope = min(tables[table, a, 3], -NO_SLOPE)
+    d = min(max((potential - tables[table, a, 2]) / slope, 0.0), STEP)
+    suction = 10.0 ** (LOG_SUCTION_LOW + (a / STEPS_PER_DECADE + d))
+    return suction, suction * LN10 / slope
+
+
+def contact_flow(
+    tables, left, right, x_left, x_right, theta_left, theta_right, size_left, size_right, contact
+):
+    """Liquid flux across a contact that costs suction, `contact` times the flux; shares as `interface_flow`.
+
+    The flux lies between none and that of perfect contact, and is found by Newton's method within shrinking
+    bounds. Where it is found, suction on either side is that of its material at the potential which is left
+    there; the slopes follow from the same equation (implicit differentiation).
+    """
+    most, share_left, share_right = interface_flow(
+        tables, left, right, x_left, x_right, theta_left, theta_right, size_left, size_right
+    )
+    if most == 0.0:
+        return 0.0, share_left, share_right
+    c_left, c_right = 2.0 / size_left, 2.0 / size_right
+    low, high = min(x_left, x_right), max(x_left, x_right)
+    # As a share of perfect contact: what is left of the difference of suction falls from 0 to 1.
+    done, much, share = 0.0, 1.0, 1.0
+    by_left, by_right = 0.0, 0.0
+    for _ in range(MOST_CONTACT_ITERATIONS):
+        flow = share * most
+        s_left, slope_left = suction_of(theta_left - flow / c_left, tables, left, low, high)
+        s_right, slope_right = suction_of(theta_right + flow / c_right, tables, right, low, high)
+        by_left, by_right = -slope_left / c_left, -slope_right / c_right
+        off = (s_right - s_left - contact * flow) / (contact + by_left + by_right)
+        ahead = off / most
+        if ahead > 0.0:
+            done = share
+        else:
+            much = share
+        if abs(ahead) <= SAME_SHARE * share:
+            break
+        share += ahead
+        if not done < share < much:
+            share = 0.5 * (done + much)
+    whole = contact + by_left + by_right
+    return share * most, by_left / whole, by_right / whole
+
+
+def liquid_flow(a, b, x0, x1, size0, size1, conductance, contact, tables, left, right):
     """Liquid flux from node a to node b and its slopes over x and T of both."""
     theta0, theta_x0 = a[9], a[10]
     theta1, theta_x1 = b[9], b[10]
-    if left == right:
+    if contact > 0.0:
+        flow, part0, part1 = contact_flow(tables, left, right, x0, x1, theta0, theta1, size0, size1, contact)
+        flow_x0 = 2.0 * theta_x0 / size0 * part0
+        flow_x1 = -2.0 * theta_x1 / size1 * part1
+    elif left == right:
         flow = conductance * (theta0 - theta1)
         flow_x0 = conductance * theta_x0
         flow_x1 = -conductance * theta_x1
@@ -201,7 +265,7 @@ def liquid_flow(a, b, x0, x1, size0, size1, conductance, tables, left, right):
     return flow * ratio, flow_x0 * ratio, flow_x1 * ratio, half * a[17], half * b[17]
 
 
-def face_flow(a, b, x0, x1, size0, size1, tables, left, right, film_s_d, film, opening):
+def face_flow(a, b, x0, x1, size0, size1, tables, left, right, film_s_d, film, opening, contact):
     """Flow of water and heat from node a to node b.
 
     Returns
@@ -213,7 +277,9 @@ def face_flow(a, b, x0, x1, size0, size1, tables, left, right, film_s_d, film, o
     vapour, v_t0, v_x0, v_t1, v_x1 = vapour_flow(a, b, film_s_d, film)
     water, w_t0, w_x0, w_t1, w_x1 = vapour, v_t0, v_x0, v_t1, v_x1
     if opening > 0.0:
-        liquid, l_x0, l_x1, l_t0, l_t1 = liquid_flow(a, b, x0, x1, size0, size1, opening, tables, left, right)
+        liquid, l_x0, l_x1, l_t0, l_t1 = liquid_flow(
+            a, b, x0, x1, size0, size1, opening, contact, tables, left, right
+        )
         water += liquid
         w_t0 += l_t0
         w_x0 += l_x0

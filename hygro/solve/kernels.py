@@ -226,9 +226,9 @@ def guess_holds(drift, step, inside, hour, edges, same, settings, control):
 
 
 def iterate(
-    size, table, film, opening, capacity, tables, film_s_d, air, exponentials, sources, reference, outside,
-    inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations, before, temperature, x,
-    work, edges, control, counters,
+    size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, sources, reference,
+    outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations, before,
+    temperature, x, work, edges, control, counters,
 ):  # fmt: skip
     """Make one iteration of a step: the guess if that holds, else a sweep (the first one after the guess).
 
@@ -253,9 +253,9 @@ def iterate(
                     return True, change, before, iterations, error
     first = method.shape[0] - 1
     sweep(
-        size, table, film, opening, capacity, tables, film_s_d, air, exponentials, sources, outside, inside,
-        fixed_out, fixed_in, hour, 1.0 / gdt, method[first, METHOD_FLOW], method[first, METHOD_MISMATCH],
-        temperature, x, work, edges,
+        size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, sources, outside,
+        inside, fixed_out, fixed_in, hour, 1.0 / gdt, method[first, METHOD_FLOW], method[first,
+        METHOD_MISMATCH], temperature, x, work, edges,
     )  # fmt: skip
     solve_rest(work, method)
     change = update(temperature, x, work, reference, gdt, iterations >= DAMPED_FROM, settings, control)
@@ -281,9 +281,9 @@ def shortened(step, settled, error, settings, control, counters):
 
 
 def march(
-    size, table, film, opening, capacity, tables, film_s_d, air, exponentials, sources, reference, outside,
-    inside, fixed_out, fixed_in, methods, settings, first, last, temperature, x, work, edges, sums, control,
-    watched, history, since, field_every, field_t, field_x, fluxes, counters,
+    size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, sources, reference,
+    outside, inside, fixed_out, fixed_in, methods, settings, first, last, temperature, x, work, edges, sums,
+    control, watched, history, since, field_every, field_t, field_x, fluxes, counters,
 ):  # fmt: skip
     """Advance a wall from the start of hour `first` to the start of hour `last`.
 
@@ -293,6 +293,8 @@ def march(
         The grid, as in `hygro.grid.cells.Grid`.
     opening : array, shape (nodes - 1,)
         Inverse of the distance between neighbouring nodes, 0 where a film blocks liquid [1/m].
+    contact : array, shape (nodes - 1,)
+        Resistance of the contact between neighbouring nodes to liquid, 0 for none [m/s].
     air : array, shape (points, AIR_COLUMNS)
         Table of what depends on temperature alone, see `hygro.solve.layout`.
     exponentials : array, shape (points, 2)
@@ -355,9 +357,9 @@ def march(
         done = since + hour + 1
         strict = done % STRICT_EVERY == 0 or done == settings[S_END]
         settled, change, before, iterations, error = iterate(
-            size, table, film, opening, capacity, tables, film_s_d, air, exponentials, sources, reference,
-            outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations, before,
-            temperature, x, work, edges, control, counters,
+            size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, sources,
+            reference, outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations,
+            before, temperature, x, work, edges, control, counters,
         )  # fmt: skip
         if settled and (error <= 1.0 or step <= settings[S_SHORTEST]):
             accept_step(work)

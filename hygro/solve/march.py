@@ -260,9 +260,9 @@ class _Run:
         hourly = slice(first, first + hours)
         sources = (*self.sources[:4], self.sources[4][hourly], self.given)
         arguments = (
-            grid.size, grid.table, grid.film, opening_array(grid), grid.heat_capacity, grid.tables,
-            grid.film_s_d, self.air, exponential_array(), sources, self.reference, self.outside[hourly],
-            self.inside[hourly], self.model.external.kind == "fixed",
+            grid.size, grid.table, grid.film, opening_array(grid), grid.contact, grid.heat_capacity,
+            grid.tables, grid.film_s_d, self.air, exponential_array(), sources, self.reference,
+            self.outside[hourly], self.inside[hourly], self.model.external.kind == "fixed",
             self.model.internal.kind == "fixed", (method_array(self.settings.solves), method_array(1)),
             self.packed,
         )  # fmt: skip

@@ -150,8 +150,8 @@ def finish(
 
 
 def sweep(
-    size, table, film, opening, capacity, tables, film_s_d, air, exponentials, sources, outside, inside,
-    fixed_out, fixed_in, hour, rate, flow_weight, mismatch_weight, temperature, x, work, edges,
+    size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, sources, outside,
+    inside, fixed_out, fixed_in, hour, rate, flow_weight, mismatch_weight, temperature, x, work, edges,
 ):  # fmt: skip
     """Assemble and eliminate from inside to outside; leave factors in `work`, boundary flows in `edges`.
 
@@ -181,7 +181,7 @@ def sweep(
         c = node_state(temperature[k], x[k], 0.5 * size[k], tables, table[k], air, exponentials)
         flow = face_flow(
             a, b, x[i - 1], x[i], size[i - 1], size[i], tables, table[i - 1], table[i], film_s_d,
-            film[i - 1], opening[i - 1],
+            film[i - 1], opening[i - 1], contact[i - 1],
         )  # fmt: skip
         if i == 1:
             record_edge(edges, 0, flow)
