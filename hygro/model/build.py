@@ -63,6 +63,7 @@ def physics_options(section: PhysicsSection) -> PhysicsOptions:
     standard = section.air_permeability == "standard"
     return PhysicsOptions(
         viscosity=section.viscosity,
+        ice=section.ice,
         permeability=PERMEABILITY_STANDARD if standard else PERMEABILITY_CONSTANT_DIFFUSIVITY,
     )
 

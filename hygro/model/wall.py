@@ -148,10 +148,13 @@ class PhysicsOptions:
         Whether liquid conductivity follows the viscosity of water from 20 degC to the local temperature.
     permeability : (float, float)
         Scale and exponent of `hygro.physics.moist_air.air_permeability`.
+    ice : bool
+        Whether water freezes, at a temperature that falls with suction.
     """
 
     viscosity: bool = True
     permeability: tuple[float, float] = PERMEABILITY_STANDARD
+    ice: bool = False
 
 
 @dataclass(frozen=True)

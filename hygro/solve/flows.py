@@ -11,7 +11,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from hygro.constants import EVAPORATION_ENTHALPY, WATER_HEAT_CAPACITY, ZERO_CELSIUS
+from hygro.constants import (
+    EVAPORATION_ENTHALPY,
+    FUSION_ENTHALPY,
+    WATER_DENSITY,
+    WATER_HEAT_CAPACITY,
+    ZERO_CELSIUS,
+)
 from hygro.materials.tables import LOG_SUCTION_LOW, STEPS_PER_DECADE
 from hygro.solve.layout import (
     AIR_LOW,
@@ -40,6 +46,12 @@ NO_SLOPE = 1e-300  # a flux potential that does not change with suction
 MOST_CONTACT_ITERATIONS = 60
 SAME_SHARE = 1e-13  # of a flux: the iteration ends
 
+# Freezing point of free water [K]; suction at which water freezes a kelvin below it [Pa]; how far below it
+# freezing begins at the earliest [K].
+MELTING = ZERO_CELSIUS
+FREEZING_SUCTION = WATER_DENSITY * FUSION_ENTHALPY / MELTING
+LEAST_COLD = 1e-9
+
 # What condenses on a surface that cannot pass it inward runs off [kg/(m2 s) a decade below WET_LOW].
 DRAIN = 1.0e-3
 
@@ -65,15 +77,38 @@ def decay(argument, exponentials):
     return np.exp(-argument)
 
 
-def node_state(temperature, x, reach, tables, table, air, exponentials):
-    """Everything a node's flows depend on; `reach` is half its size.
+def frozen(temperature, x, tables, table, state):
+    """Water that is ice, and what is left to liquid: the freezing point falls with suction.
+
+    Returns
+    -------
+    tuple
+        log10 of the suction of the liquid, its flux potential with slopes over T and x, ice with slopes over
+        T and x [kg/m3].
+    """
+    below = MELTING - temperature
+    if below <= LEAST_COLD:
+        return x, state[9], 0.0, state[10], 0.0, 0.0, 0.0
+    freezing = np.log10(below * FREEZING_SUCTION)
+    if freezing <= x:
+        return x, state[9], 0.0, state[10], 0.0, 0.0, 0.0
+    k, d = interval(freezing, tables.shape[1])
+    over_t = -1.0 / (LN10 * below)
+    w_x, theta_x = tables[table, k, 1], tables[table, k, 3]
+    left = tables[table, k, 0] + w_x * d
+    theta = tables[table, k, 2] + theta_x * d
+    return freezing, theta, theta_x * over_t, 0.0, state[7] - left, -w_x * over_t, state[8]
+
+
+def node_state(temperature, x, reach, tables, table, air, exponentials, ice):
+    """Everything a node's flows depend on; `reach` is half its size, `ice` None where water never freezes.
 
     Returns
     -------
     tuple
         T, p, p_T, p_x, phi, phi_T, phi_x, w, w_x, Theta, Theta_x, resistance of half the node to vapour and
         its slopes over T and x, to heat and its slope over x, viscosity ratio and its slope over T,
-        1/delta_air and its slope over T; subscripts are slopes.
+        1/delta_air and its slope over T; subscripts are slopes. Then the seven values of `frozen`.
     """
     place = (temperature - AIR_LOW) * AIR_STEPS
     j = min(max(int(place), 0), air.shape[0] - 2)
@@ -97,7 +132,7 @@ def node_state(temperature, x, reach, tables, table, air, exponentials):
     )
     air_r = air[j, 2] + air[j, 3] * d_t
     half_mu = reach * (tables[table, k, 4] + mu_x * d)
-    return (
+    state = (
         temperature,
         phi * saturation,
         phi * slope + phi_t * saturation,
@@ -119,6 +154,10 @@ def node_state(temperature, x, reach, tables, table, air, exponentials):
         air_r,
         air[j, 3],
     )
+    liquid = (x, state[9], 0.0, state[10], 0.0, 0.0, 0.0)
+    if ice is not None:
+        liquid = frozen(temperature, x, tables, table, state)
+    return (*state, *liquid)
 
 
 def film_thickness(film_s_d, film, phi):
@@ -244,28 +283,45 @@ def contact_flow(
     return share * most, by_left / whole, by_right / whole
 
 
-def liquid_flow(a, b, x0, x1, size0, size1, conductance, contact, tables, left, right):
+def liquid_flow(a, b, x0, x1, size0, size1, conductance, contact, tables, left, right, ice):
     """Liquid flux from node a to node b and its slopes over x and T of both."""
     theta0, theta_x0 = a[9], a[10]
     theta1, theta_x1 = b[9], b[10]
+    # Slopes of potentials over the temperature of their own node, and of a surface over that of its cell: a
+    # surface has no water of its own to freeze, what freezes is the cell behind it.
+    own0, own1, other0, other1 = 0.0, 0.0, 0.0, 0.0
+    if ice is not None:
+        if size0 > 0.0:
+            x0, theta0, own0, theta_x0 = a[20:24]
+        else:
+            x0, theta0, other0, theta_x0 = frozen(b[0], x0, tables, left, a)[0:4]
+        if size1 > 0.0:
+            x1, theta1, own1, theta_x1 = b[20:24]
+        else:
+            x1, theta1, other1, theta_x1 = frozen(a[0], x1, tables, right, b)[0:4]
     if contact > 0.0:
         flow, part0, part1 = contact_flow(tables, left, right, x0, x1, theta0, theta1, size0, size1, contact)
-        flow_x0 = 2.0 * theta_x0 / size0 * part0
-        flow_x1 = -2.0 * theta_x1 / size1 * part1
+        by0 = 2.0 / size0 * part0
+        by1 = -2.0 / size1 * part1
     elif left == right:
         flow = conductance * (theta0 - theta1)
-        flow_x0 = conductance * theta_x0
-        flow_x1 = -conductance * theta_x1
+        by0 = conductance
+        by1 = -conductance
     else:
         flow, part0, part1 = interface_flow(tables, left, right, x0, x1, theta0, theta1, size0, size1)
-        flow_x0 = 2.0 * theta_x0 / size0 * part0
-        flow_x1 = -2.0 * theta_x1 / size1 * part1
+        by0 = 2.0 / size0 * part0
+        by1 = -2.0 / size1 * part1
     half = 0.5 * flow
     ratio = 0.5 * (a[16] + b[16])
-    return flow * ratio, flow_x0 * ratio, flow_x1 * ratio, half * a[17], half * b[17]
+    flow_t0 = half * a[17]
+    flow_t1 = half * b[17]
+    if ice is not None:
+        flow_t0 += (by0 * own0 + by1 * other1) * ratio
+        flow_t1 += (by1 * own1 + by0 * other0) * ratio
+    return flow * ratio, by0 * theta_x0 * ratio, by1 * theta_x1 * ratio, flow_t0, flow_t1
 
 
-def face_flow(a, b, x0, x1, size0, size1, tables, left, right, film_s_d, film, opening, contact):
+def face_flow(a, b, x0, x1, size0, size1, tables, left, right, film_s_d, film, opening, contact, ice):
     """Flow of water and heat from node a to node b.
 
     Returns
@@ -278,7 +334,7 @@ def face_flow(a, b, x0, x1, size0, size1, tables, left, right, film_s_d, film, o
     water, w_t0, w_x0, w_t1, w_x1 = vapour, v_t0, v_x0, v_t1, v_x1
     if opening > 0.0:
         liquid, l_x0, l_x1, l_t0, l_t1 = liquid_flow(
-            a, b, x0, x1, size0, size1, opening, contact, tables, left, right
+            a, b, x0, x1, size0, size1, opening, contact, tables, left, right, ice
         )
         water += liquid
         w_t0 += l_t0

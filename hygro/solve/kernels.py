@@ -190,7 +190,7 @@ def record_hour(hour, temperature, x, watched, history, since, field_every, fiel
 
 
 def try_guess(
-    table, tables, air, exponentials, sources, reference, outside, inside, fixed_out, fixed_in, method,
+    table, tables, air, exponentials, ice, sources, reference, outside, inside, fixed_out, fixed_in, method,
     settings, hour, step, temperature, x, work, edges, control,
 ):  # fmt: skip
     """Guess the state at the end of the step with the factors of the last one, and move there.
@@ -198,9 +198,9 @@ def try_guess(
     Returns how far it moved against the tolerances, negative where the guess is too far to be of use.
     """
     n = temperature.shape[0]
-    outer = node_state(temperature[0], x[0], 0.0, tables, table[0], air, exponentials)
-    inner = node_state(temperature[n - 1], x[n - 1], 0.0, tables, table[n - 1], air, exponentials)
-    renew_gains(sources, hour, temperature, x, tables, table, air, exponentials, work)
+    outer = node_state(temperature[0], x[0], 0.0, tables, table[0], air, exponentials, ice)
+    inner = node_state(temperature[n - 1], x[n - 1], 0.0, tables, table[n - 1], air, exponentials, ice)
+    renew_gains(sources, hour, temperature, x, tables, table, air, exponentials, ice, work)
     guess(
         work, edges, sources, method, control[K_LAST] / step,
         surface_row(fixed_out, outside, hour, outer, x[0]),
@@ -209,7 +209,7 @@ def try_guess(
     if not farthest(work) < FARTHEST_GUESS:
         return -1.0
     gamma = method[0, METHOD_GAMMA]
-    return update(temperature, x, work, reference, gamma * step, False, settings, control)
+    return update(temperature, x, work, reference, gamma * step, False, ice, settings, control)
 
 
 def guess_holds(drift, step, inside, hour, edges, same, settings, control):
@@ -226,8 +226,8 @@ def guess_holds(drift, step, inside, hour, edges, same, settings, control):
 
 
 def iterate(
-    size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, sources, reference,
-    outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations, before,
+    size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
+    reference, outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations, before,
     temperature, x, work, edges, control, counters,
 ):  # fmt: skip
     """Make one iteration of a step: the guess if that holds, else a sweep (the first one after the guess).
@@ -239,7 +239,7 @@ def iterate(
     if iterations == 0 and control[K_LAST] > 0.0:
         same = same_slopes(sources, hour, x)
         change = try_guess(
-            table, tables, air, exponentials, sources, reference, outside, inside, fixed_out, fixed_in,
+            table, tables, air, exponentials, ice, sources, reference, outside, inside, fixed_out, fixed_in,
             method, settings, hour, step, temperature, x, work, edges, control,
         )  # fmt: skip
         if change >= 0.0:
@@ -253,12 +253,12 @@ def iterate(
                     return True, change, before, iterations, error
     first = method.shape[0] - 1
     sweep(
-        size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, sources, outside,
-        inside, fixed_out, fixed_in, hour, 1.0 / gdt, method[first, METHOD_FLOW], method[first,
+        size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
+        outside, inside, fixed_out, fixed_in, hour, 1.0 / gdt, method[first, METHOD_FLOW], method[first,
         METHOD_MISMATCH], temperature, x, work, edges,
     )  # fmt: skip
     solve_rest(work, method)
-    change = update(temperature, x, work, reference, gdt, iterations >= DAMPED_FROM, settings, control)
+    change = update(temperature, x, work, reference, gdt, iterations >= DAMPED_FROM, ice, settings, control)
     counters[C_SWEEPS] += 1
     iterations += 1
     settled = has_settled(change, before, iterations, strict, settings, control)
@@ -281,9 +281,9 @@ def shortened(step, settled, error, settings, control, counters):
 
 
 def march(
-    size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, sources, reference,
-    outside, inside, fixed_out, fixed_in, methods, settings, first, last, temperature, x, work, edges, sums,
-    control, watched, history, since, field_every, field_t, field_x, fluxes, counters,
+    size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
+    reference, outside, inside, fixed_out, fixed_in, methods, settings, first, last, temperature, x, work,
+    edges, sums, control, watched, history, since, field_every, field_t, field_x, fluxes, counters,
 ):  # fmt: skip
     """Advance a wall from the start of hour `first` to the start of hour `last`.
 
@@ -299,6 +299,8 @@ def march(
         Table of what depends on temperature alone, see `hygro.solve.layout`.
     exponentials : array, shape (points, 2)
         Table of suction and of exp(-m), see `hygro.solve.layout`.
+    ice : None or bool
+        None where water never freezes; compiled apart, so that it costs nothing.
     sources : tuple of array
         Sources within the wall, see `hygro.solve.sources`.
     reference : array, shape (nodes,)
@@ -357,7 +359,7 @@ def march(
         done = since + hour + 1
         strict = done % STRICT_EVERY == 0 or done == settings[S_END]
         settled, change, before, iterations, error = iterate(
-            size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, sources,
+            size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
             reference, outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations,
             before, temperature, x, work, edges, control, counters,
         )  # fmt: skip

@@ -8,6 +8,7 @@ Plain functions over flat arrays, as described in `hygro.solve.kernels`.
 from __future__ import annotations
 
 from hygro.materials.tables import LOG_SUCTION_HIGH
+from hygro.solve.flows import FREEZING_SUCTION, MELTING
 from hygro.solve.layout import (
     A_HT,
     A_HX,
@@ -56,6 +57,7 @@ from hygro.solve.layout import (
     R_H,
     R_W,
     S_ERROR,
+    S_LEAP,
     S_TOLERANCE_PHI,
     S_TOLERANCE_T,
     S_TOLERANCE_W,
@@ -82,6 +84,11 @@ from hygro.solve.sweep import meet, record_surface
 LONGEST_STRIDE = 1.0  # decades of suction that one update may move a node
 EMPTY = 1e30  # size of a change that would leave less than no water: it never settles
 LONGEST_WARMING = 20.0  # kelvin that one update may move a node
+
+FIRST_COLD = 1e-3  # kelvin below its freezing point to which one update may cool a node that was above
+LAST_COLD = 1e-6  # kelvin below its freezing point from which a node may be warmed across it
+NEARER = 0.1  # of the distance to the freezing point is left where an update would cross it
+HALTED = 1.01  # change of an update that was halted, over the largest with which an iteration may end
 
 # Water that condenses where it cannot flow away (against a foil) fills a cell and more: its content goes on
 # rising along the last slope of the table, and x, which has lost its meaning as a suction, falls as far as
@@ -207,7 +214,20 @@ def farthest(work):
     return largest
 
 
-def update(temperature, x, work, reference, gdt, damped, settings, control):
+def freezing_stop(before, after, x):
+    """Temperature at which an update halts that would cross the freezing point of a node.
+
+    Heat capacity jumps by orders of magnitude there: Newton's method would go to and fro.
+    """
+    point = MELTING - 10.0**x / FREEZING_SUCTION
+    if before > point and after < point - FIRST_COLD:
+        return point - FIRST_COLD
+    if after > point and before < point - LAST_COLD:
+        return point - NEARER * (point - before)
+    return after
+
+
+def update(temperature, x, work, reference, gdt, damped, ice, settings, control):
     """Move the state and leave the contents that the flows lead to.
 
     `reference` is the inverse of the storage at free saturation per node [m2/kg]. Returns the size of the
@@ -231,9 +251,15 @@ def update(temperature, x, work, reference, gdt, damped, settings, control):
         if not size <= change:  # a NaN lands here and stays
             change = size
             worst = i
-        temperature[i] = min(
+        warmed = min(
             max(temperature[i] + min(max(d_t, -LONGEST_WARMING), LONGEST_WARMING), AIR_LOW), AIR_HIGH
         )
+        if ice is not None and work[i, M_HT] != 0.0:
+            stop = freezing_stop(temperature[i], warmed, x[i])
+            if stop != warmed:
+                warmed = stop
+                change = max(change, HALTED * settings[S_LEAP])
+        temperature[i] = warmed
         stride = max(LONGEST_STRIDE, -0.5 * x[i])
         # Where curves bend sharply, or rain sets in on a dry surface, a node overshoots to and fro; a shorter
         # stride at each turn brings it in.

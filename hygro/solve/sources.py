@@ -115,12 +115,12 @@ def same_slopes(sources, hour, x):
     return same
 
 
-def renew_gains(sources, hour, temperature, x, tables, table, air, exponentials, work):
+def renew_gains(sources, hour, temperature, x, tables, table, air, exponentials, ice, work):
     """Move what nodes get to the end of the last step, and add what the new hour changes there."""
     given = sources[5]
     for row in range(sources[1].shape[0]):
         i = sources[1][row]
-        state = node_state(temperature[i], x[i], 0.0, tables, table[i], air, exponentials)
+        state = node_state(temperature[i], x[i], 0.0, tables, table[i], air, exponentials, ice)
         before = last_gain(sources, row, state, x[i])
         now = source_gain(sources, row, hour, state, x[i])
         d_t, d_x = work[i, Q_T], work[i, Q_X]

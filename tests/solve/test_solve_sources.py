@@ -152,6 +152,18 @@ def changing_sources(hours):
     return replace(model, sources=(leak, heat, rain))
 
 
+def all_switches(hours):
+    """The same with imperfect contact of all layers, and cold enough to freeze."""
+    model = changing_sources(hours)
+    outside = model.external
+    cold = replace(
+        outside, temperature=outside.temperature - 8.0, air_temperature=outside.air_temperature - 8.0,
+        vapour_pressure=0.6 * outside.vapour_pressure,
+    )  # fmt: skip
+    layers = (model.layers[0], *(replace(item, contact_resistance=1e10) for item in model.layers[1:]))
+    return replace(model, external=cold, layers=layers, physics=replace(model.physics, ice=True))
+
+
 def test_balances_close_with_sources_that_change_every_hour():
     result = run(changing_sources(400))
     solution = result.solution
