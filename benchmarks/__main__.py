@@ -7,7 +7,7 @@ import os
 for variable in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(variable, "1")
 
-PARTS = ("precision", "growth", "starts", "convergence", "weather", "periodic")
+PARTS = ("precision", "library", "growth", "starts", "convergence", "weather", "periodic", "storms")
 
 
 def measured(part, with_scipy):
@@ -24,6 +24,14 @@ def measured(part, with_scipy):
         from benchmarks.weather import weather
 
         return {part: weather()}
+    if part == "library":
+        from benchmarks.library import library
+
+        return {part: library()}
+    if part == "storms":
+        from benchmarks.storms import storms
+
+        return {part: storms()}
     if part == "periodic":
         from benchmarks.periodic import periodic
 

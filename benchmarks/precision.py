@@ -20,7 +20,19 @@ from hygro.solve.settings import ACCURACIES, Settings
 
 AIR_STEPS = 50  # nodes a kelvin in the table of saturation pressure, as many as hygro's
 TARGETS = (2e-3, 5e-4, 5e-5)
-LADDER = (1.0, 0.1, 0.03, 0.01, 3e-3, 1e-3, 3e-4, 1e-4, 1e-5, 1e-6)
+LADDER = (
+    Settings(tolerance=0.5, solves=2, rain_step=3600.0),
+    Settings(tolerance=0.1),
+    Settings(tolerance=0.03),
+    Settings(tolerance=0.03, longest_step=1800.0),
+    Settings(tolerance=0.01, longest_step=1800.0, rain_step=900.0),
+    Settings(tolerance=0.01, longest_step=900.0, rain_step=600.0),
+    Settings(tolerance=3e-3, longest_step=900.0, rain_step=450.0),
+    Settings(tolerance=1e-3, longest_step=600.0, rain_step=300.0),
+    Settings(tolerance=1e-4, longest_step=300.0, rain_step=100.0),
+    Settings(tolerance=1e-5, longest_step=100.0, shortest_step=0.1, rain_step=50.0),
+    Settings(tolerance=1e-6, longest_step=50.0, shortest_step=0.01, rain_step=20.0),
+)
 CVODE_LADDER = (3e-2, 1e-2, 3e-3, 1e-3, 3e-4, 1e-4, 1e-5, 1e-6)
 LSODA_LADDER = (1.0, 1e-1, 1e-2, 1e-3, 1e-4, 1e-5)
 BDF_LADDER = (3e-2, 1e-3, 1e-4)
@@ -184,13 +196,9 @@ def scipy_points(problem):
 def hygro_points(problem):
     """Measure hygro over its tolerances."""
     points = [hygro_point(problem, name, settings) for name, settings in ACCURACIES.items()]
-    for tolerance in LADDER:
-        settings = Settings(
-            tolerance=tolerance,
-            longest_step=3600.0 if tolerance > 0.01 else 1800.0,
-            shortest_step=1.0 if tolerance > 1e-3 else 1e-2,
-        )
-        points.append(hygro_point(problem, f"{tolerance:g}", settings, 3))
+    for settings in LADDER:
+        label = f"{settings.tolerance:g}, {settings.longest_step:g} s"
+        points.append(hygro_point(problem, label, settings, 3))
     return points
 
 

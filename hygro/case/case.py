@@ -11,12 +11,13 @@ from pathlib import Path
 from typing import Any
 
 from hygro.case.limits import limit_sources
+from hygro.case.mixed import mixed_of
 from hygro.case.schema import CaseFile
 from hygro.case.source import CaseSource
 from hygro.case.variants import LayerChoice, Variant, expand
 from hygro.errors import CaseError, MaterialError
 from hygro.materials import Material, ThinLayer, load_film, load_material
-from hygro.materials.air_layer import air_layer
+from hygro.materials.mixed_air import still_air
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,13 +130,25 @@ class Case:
         assert layer.material is not None
         if layer.air_layer:
             assert layer.thickness_mm is not None
-            return air_layer(layer.thickness_mm / 1000.0)
-        if layer.material in self.materials:
-            return self.materials[layer.material]
+            return still_air(layer.thickness_mm / 1000.0)
+        if layer.mixed:
+            return mixed_of(self, layer)
+        return self.named_material(layer.material, (*layer.path, "material"))
+
+    def named_material(self, name: str, path: tuple[str | int, ...]) -> Material:
+        """Return a material by the name under which a key calls it.
+
+        Raises
+        ------
+        CaseError
+            There is none of that name, or its file is not usable.
+        """
+        if name in self.materials:
+            return self.materials[name]
         try:
-            return load_material(layer.material, self.base)
+            return load_material(name, self.base)
         except (MaterialError, OSError) as failure:
-            raise self._pointed(failure, (*layer.path, "material")) from None
+            raise self.pointed(failure, path) from None
 
     def film(self, layer: LayerChoice) -> ThinLayer:
         """Return the film of a layer.
@@ -151,9 +164,9 @@ class Case:
         try:
             return load_film(layer.film, self.base)
         except (MaterialError, OSError) as failure:
-            raise self._pointed(failure, (*layer.path, "film")) from None
+            raise self.pointed(failure, (*layer.path, "film")) from None
 
-    def _pointed(self, failure: MaterialError | OSError, path: tuple[str | int, ...]) -> CaseError:
+    def pointed(self, failure: MaterialError | OSError, path: tuple[str | int, ...]) -> CaseError:
         """Say in which line of the case file a material is called for."""
         if isinstance(failure, OSError):  # such as a name that is too long for a file
             return self.source.error(path, f"the file cannot be looked up ({failure.strerror})")
@@ -177,6 +190,8 @@ class Case:
             "internal.file": spec.internal.file,
             **{f"source {k + 1}.file": item.file for k, item in enumerate(spec.source)},
         }
+        for index, room in enumerate(spec.programme.room if spec.programme else ()):
+            named[f"programme.room.{index}.file"] = room.file
         return {key: self.file(name) for key, name in named.items() if name}
 
     def file_digests(self) -> dict[str, str]:

@@ -1,15 +1,16 @@
-"""Checks of boundaries, room, site and run: which keys go together, whether files are there."""
+"""Checks of boundaries, site and run: which keys go together, whether files are there."""
 
 from __future__ import annotations
 
-from pathlib import Path as FilePath
-
 from hygro.case.boundaries import BoundarySection
-from hygro.case.lines import Path
+from hygro.case.check_room import check_room
+from hygro.case.files import check_file
 from hygro.case.run import REPEATING, UNTIL_STEADY
 from hygro.case.schema import CaseFile
-from hygro.case.source import CaseSource, near_file
+from hygro.case.source import CaseSource
 from hygro.constants import HOURS_PER_YEAR
+
+__all__ = ["check_room", "check_run", "check_sides", "check_site"]
 
 _ALLOWED = {
     "climate": (),
@@ -71,34 +72,6 @@ def _check_state(name: str, side: BoundarySection, given: list[str], source: Cas
             )
 
 
-def check_room(spec: CaseFile, source: CaseSource) -> None:
-    """Check the keys of [room] against its climate."""
-    room = spec.room
-    if spec.internal.kind != "climate":
-        if room is not None:
-            raise source.error(("room",), "[room] means nothing where [internal] prescribes the boundary")
-        return
-    if room is None:
-        raise source.error((), "the case lacks the table [room]", hint='such as climate = "EN 15026 normal"')
-    allowed = {"constant": ("temperature_C", "relative_humidity_percent"), "series": ("file",)}.get(
-        room.climate, ("temperature_C",) if room.climate.startswith("ISO") else ()
-    )
-    for key in ("temperature_C", "relative_humidity_percent", "file"):
-        given = getattr(room, key) is not None
-        if given and key not in allowed:
-            raise source.error(
-                ("room", key), f"the key {key!r} means nothing for the room climate {room.climate!r}"
-            )
-        if key in allowed and not given and room.climate in ("constant", "series"):
-            raise source.error(("room",), f"[room] with climate {room.climate!r} lacks the key {key!r}")
-    if room.climate != "constant" and spec.site is None:
-        hint = 'or use kind = "series" in [internal]' if room.climate == "series" else None
-        raise source.error(
-            ("room", "climate"), f"the room climate {room.climate!r} needs the weather of a [site]", hint=hint
-        )
-    check_file(("room", "file"), room.file, source)
-
-
 def check_site(spec: CaseFile, source: CaseSource) -> None:
     """Check that a site is there where it is needed, that its files exist and its keys go together."""
     site = spec.site
@@ -138,18 +111,3 @@ def check_run(spec: CaseFile, source: CaseSource) -> None:
             f"{every} h do not divide a year of {HOURS_PER_YEAR} h, and years cannot be compared",
             expected="such as 1, 2, 3, 4, 6, 8, 12, 24, 73, 120 or 365, or [run] years as a number",
         )
-
-
-def check_file(path: Path, name: str | None, source: CaseSource) -> None:
-    """Check that a file that a key names is there."""
-    if name is None:
-        return
-    file = source.path.parent / FilePath(name)
-    try:
-        there, what = file.is_file(), "is a directory" if file.is_dir() else "there is no such file"
-    except OSError as failure:  # such as a name that is too long
-        there, what = False, f"cannot be looked up ({failure.strerror})"
-    if not there:
-        near = near_file(file)
-        hint = f"did you mean {near!r}?" if near else "paths start from the directory of the case file"
-        raise source.error(path, f"{what}: {name!r}", hint=hint)

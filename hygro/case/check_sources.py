@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from difflib import get_close_matches
 
-from hygro.case.check_climate import check_file
+from hygro.case.files import check_file
 from hygro.case.lines import Path
 from hygro.case.schema import CaseFile
 from hygro.case.source import CaseSource

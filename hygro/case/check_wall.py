@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from hygro.case.check_programme import COAT_KEYS, check_coat, check_mixed
 from hygro.case.lines import Path
 from hygro.case.schema import CaseFile
 from hygro.case.source import CaseSource
@@ -46,13 +47,11 @@ def _check_stack(layers: tuple[LayerSection, ...], path: Path, thickest: float, 
 
 
 def _check_layer(layer: LayerSection, path: Path, thickest: float, source: CaseSource) -> None:
-    kinds = [layer.material is not None, layer.film is not None, layer.air_layer]
-    if sum(kinds) != 1:
+    kinds = [layer.material is not None, layer.film is not None, layer.mixed is not None, layer.air_layer]
+    if sum(kinds[:3]) != 1 - kinds[3] and (layer.mixed is None or layer.air_layer):
         what = "neither a material nor a film"
         if sum(kinds) > 1:
-            what = (
-                "both a material and a film" if kinds[0] and kinds[1] else "both an air layer and a material"
-            )
+            what = "both a material and a film" if not layer.air_layer else "an air layer and something else"
         raise source.error(
             path, f"the layer has {what}", expected="either material or film, or air_layer = true"
         )
@@ -63,19 +62,20 @@ def _check_layer(layer: LayerSection, path: Path, thickest: float, source: CaseS
     if layer.film is not None:
         _check_film(layer, path, source)
         return
+    called = layer_name(layer)
+    check_mixed(layer, path, source)
     if layer.thickness_mm is None:
-        raise source.error(
-            path, f"the layer of {layer_name(layer)!r} has no thickness", expected="thickness_mm"
-        )
+        raise source.error(path, f"the layer of {called!r} has no thickness", expected="thickness_mm")
     listed = layer.thickness_mm if isinstance(layer.thickness_mm, tuple) else (layer.thickness_mm,)
     for thickness in listed:
         if not 0.0 < thickness <= thickest:
             raise source.error(
                 (*path, "thickness_mm"),
-                f"the layer of {layer_name(layer)!r} has an impossible thickness",
+                f"the layer of {called!r} has an impossible thickness",
                 found=thickness,
                 expected=f"more than 0 and at most {thickest:g} mm",
             )
+    check_coat(layer, path, source)
     if None not in (layer.initial_relative_humidity_percent, layer.initial_water_content_kg_m3):
         raise source.error(
             (*path, "initial_water_content_kg_m3"),
@@ -85,8 +85,9 @@ def _check_layer(layer: LayerSection, path: Path, thickest: float, source: CaseS
 
 
 def _check_film(layer: LayerSection, path: Path, source: CaseSource) -> None:
-    for key in ("thickness_mm", "initial_water_content_kg_m3", "initial_relative_humidity_percent",
-                "initial_temperature_C", "contact_resistance_m_s"):  # fmt: skip
+    for key in ("thickness_mm", "mixed", "mixed_heat", "initial_water_content_kg_m3",
+                "initial_relative_humidity_percent", "initial_temperature_C", "contact_resistance_m_s",
+                *COAT_KEYS):  # fmt: skip
         if getattr(layer, key) is not None:
             raise source.error(
                 (*path, key),
@@ -137,7 +138,7 @@ def _check_removals(spec: CaseFile, build_up: BuildUpSection, path: Path, source
                 expected=f"one of {', '.join(names)}",
             )
     kept = [layer for layer, name in zip(spec.wall.layer, names, strict=True) if name not in build_up.removes]
-    if not any(layer.material for layer in kept):
+    if all(layer.film for layer in kept):
         raise source.error((*path, "removes"), f"the build-up {build_up.name!r} removes the whole wall")
 
 

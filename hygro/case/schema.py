@@ -9,6 +9,7 @@ from pydantic import AfterValidator, Field, model_validator
 from hygro.case.base import List, Section, Words, refuse
 from hygro.case.boundaries import BoundarySection
 from hygro.case.limits import LIMITS, MARGINS
+from hygro.case.programme import ProgrammeSection
 from hygro.case.room import RoomSection
 from hygro.case.run import (
     AS_RECORDED,
@@ -79,6 +80,9 @@ class CaseFile(Section):
     leak: List[LeakSection] = Field(default=(), description="Room air that leaks behind layers.")
     rain_penetration: List[RainPenetrationSection] = Field(
         default=(), description="Driving rain that gets into layers."
+    )
+    programme: ProgrammeSection | None = Field(
+        default=None, description="When wet coats are applied; needed by hygro coats."
     )
     run: RunSection = Field(default_factory=RunSection, description="How long to run.")
     grid: GridSection = Field(default_factory=GridSection, description="How finely to divide.")

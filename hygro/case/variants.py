@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 from hygro.case.schema import CaseFile
 from hygro.case.walls import BuildUpSection, LayerSection, WallSection
 from hygro.climate.site import elevation_name, parse_elevation
-from hygro.materials.air_layer import AIR_LAYER
+from hygro.materials.mixed_air import STILL_AIR
+from hygro.materials.mixed_heat import mixed_name
 
 BARE_WALL = "bare wall"
 """Name of the variant without any build-up."""
@@ -24,7 +25,7 @@ class LayerChoice:
     name : str
         What results call it, unlike the name of any other layer of the variant.
     material, film : str or None
-        One of the two: a name of the library or a file, or "air layer".
+        One of the two: a name of the library or a file, or "still-air".
     thickness_mm : float or None
         Of a material; None for a film.
     initial_temperature_C : float
@@ -45,6 +46,13 @@ class LayerChoice:
         Changes of its air with outdoor air.
     contact_resistance_m_s : float
         Of the contact with the layer outside of it to liquid.
+    mixed : tuple of (str, float)
+        Materials side by side with their shares; `material` then is what they are called together.
+    mixed_heat : {"ISO 6946", "parallel"}
+        How heat goes through them.
+    beside : tuple of LayerChoice
+        The other layers with thickness of the variant, which the combined method of ISO 6946 asks for;
+        empty where nothing is mixed.
     """
 
     name: str
@@ -60,6 +68,9 @@ class LayerChoice:
     air_layer: bool = False
     ventilated_per_hour: float = 0.0
     contact_resistance_m_s: float = 0.0
+    mixed: tuple[tuple[str, float], ...] = ()
+    mixed_heat: str = "ISO 6946"
+    beside: tuple[LayerChoice, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -193,7 +204,7 @@ def _choice(layer: LayerSection, wall: WallSection, part: str, path: tuple[str |
     thickness = layer.thickness_mm
     return LayerChoice(
         name=layer_name(layer),
-        material=AIR_LAYER if layer.air_layer else layer.material,
+        material=_called(layer),
         film=layer.film,
         thickness_mm=None if isinstance(thickness, tuple) else thickness,
         initial_temperature_C=wall.initial_temperature_C if temperature is None else temperature,
@@ -207,13 +218,29 @@ def _choice(layer: LayerSection, wall: WallSection, part: str, path: tuple[str |
         air_layer=layer.air_layer,
         ventilated_per_hour=layer.ventilated_per_hour or 0.0,
         contact_resistance_m_s=layer.contact_resistance_m_s or 0.0,
+        mixed=tuple((part.material, part.share) for part in layer.mixed or ()),
+        mixed_heat=layer.mixed_heat or "ISO 6946",
     )
 
 
 def layer_name(layer: LayerSection) -> str:
     """Return what a layer is called: its name, else that of its material or film without directory."""
-    called = layer.material or layer.film or (AIR_LAYER if layer.air_layer else "")
-    return layer.name or called.replace("\\", "/").rsplit("/", 1)[-1].removesuffix(".toml")
+    called = _called(layer) or layer.film or ""
+    return layer.name or _plain(called)
+
+
+def _called(layer: LayerSection) -> str | None:
+    """Name the material of a layer, for a mixed one all its parts with their shares."""
+    if layer.air_layer:
+        return STILL_AIR
+    if layer.mixed is None:
+        return layer.material
+    return mixed_name([(_plain(part.material), part.share) for part in layer.mixed])
+
+
+def _plain(name: str) -> str:
+    """Strip directory and ending off a material's file."""
+    return name.replace("\\", "/").rsplit("/", 1)[-1].removesuffix(".toml")
 
 
 def _unlike(layers: tuple[LayerChoice, ...]) -> tuple[LayerChoice, ...]:
@@ -224,4 +251,13 @@ def _unlike(layers: tuple[LayerChoice, ...]) -> tuple[LayerChoice, ...]:
         seen[layer.name] = seen.get(layer.name, 0) + 1
         count = seen[layer.name]
         named.append(layer if count == 1 else replace(layer, name=f"{layer.name} ({count})"))
-    return tuple(named)
+    return _beside(tuple(named))
+
+
+def _beside(layers: tuple[LayerChoice, ...]) -> tuple[LayerChoice, ...]:
+    """Tell each mixed layer what it stands in series with."""
+    thick = [layer for layer in layers if layer.material]
+    return tuple(
+        replace(layer, beside=tuple(other for other in thick if other is not layer)) if layer.mixed else layer
+        for layer in layers
+    )

@@ -32,8 +32,17 @@ def _thickness(value: Any) -> Any:
     return numbers
 
 
+class PartSection(Section):
+    """One part of a mixed layer."""
+
+    material: Words = Field(
+        description='Material of the library, a .toml file of your own, or "still-air" (ISO 6946).'
+    )
+    share: Annotated[float, Field(gt=0.0, lt=1.0)] = Field(description="Share of the area.")
+
+
 class LayerSection(Section):
-    """One layer of a wall or build-up, from outside to inside: material, film or air layer."""
+    """One layer of a wall or build-up, from outside to inside: material, mixed parts, air layer, or film."""
 
     material: Words | None = Field(
         default=None, description="Material of the library, or a .toml file of your own."
@@ -46,6 +55,12 @@ class LayerSection(Section):
     )
     ventilated_per_hour: Annotated[float, Field(gt=0.0, le=10_000.0)] | None = Field(
         default=None, description="Changes an hour of the air of an air layer with outdoor air."
+    )
+    mixed: List[PartSection] | None = Field(
+        default=None, description="Parts side by side, such as studs and their fill, instead of a material."
+    )
+    mixed_heat: Literal["ISO 6946", "parallel"] | None = Field(
+        default=None, description="Heat through mixed parts: combined method (default) or in parallel."
     )
     thickness_mm: Annotated[float | tuple[float, ...] | None, BeforeValidator(_thickness)] = Field(
         default=None,
@@ -63,6 +78,22 @@ class LayerSection(Section):
     )
     initial_water_content_kg_m3: Positive | None = Field(
         default=None, description="Water content at the start, instead of the pore humidity."
+    )
+    coats: Annotated[int, Field(ge=1, le=20)] | None = Field(
+        default=None, description="Wet coats in which the thickness is applied, for hygro coats."
+    )
+    fresh_water_kg_m3: Positive | None = Field(
+        default=None, description="Water in a fresh coat; where coats are given, else from a table."
+    )
+    dry_when_humidity_percent: HumidityPercent | None = Field(
+        default=None,
+        description="A coat is dry where its mean water is at most what this humidity leaves in it.",
+    )
+    dry_when_water_kg_m3: Positive | None = Field(
+        default=None, description="A coat is dry at this mean water content, instead of a humidity."
+    )
+    hardens_days: Annotated[int, Field(ge=0, le=365)] | None = Field(
+        default=None, description="Least days before anything goes on a coat."
     )
 
 

@@ -1,16 +1,19 @@
-"""Room climate: EN 15026 curves, ISO 13788 humidity classes, constant, or logged."""
+"""Room climate: curves and classes of standards, constant, logged, or worked out from moisture and air."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Final
 
 import numpy as np
 import xarray as xr
 
-from hygro.climate.series import read_series
-from hygro.constants import GAS_CONSTANT_VAPOUR, ZERO_CELSIUS
+from hygro.climate.days import daily_mean
+from hygro.climate.room_design import design_temperature, intermediate_pressure, simplified_humidity
+from hygro.climate.room_model import SECONDS_PER_DAY, RoomBalance, balanced_room
+from hygro.climate.room_series import read_logged_room
+from hygro.constants import GAS_CONSTANT_VAPOUR, SECONDS_PER_HOUR, ZERO_CELSIUS
 from hygro.errors import ClimateError
 from hygro.physics.moist_air import saturation_pressure
 from hygro.physics.typing import FloatArray
@@ -32,7 +35,22 @@ CLASS_5: Final = (1360.0, 200.0)
 """Vapour pressure excess of class 5 [Pa] at or below 0 and at or above 20 degC outdoors. The standard sets no
 upper limit; these are from a practice write-up, second-hand and weak."""
 
-KINDS: Final = (*CURVES, *CLASSES, "constant", "series")
+SIMPLIFIED: Final = "ASHRAE 160 simplified"
+INTERMEDIATE: Final = "ASHRAE 160 intermediate"
+BALANCE: Final = "balance"
+
+KINDS: Final = (*CURVES, *CLASSES, SIMPLIFIED, INTERMEDIATE, BALANCE, "constant", "series")
+
+_NEEDED: Final = {
+    "constant": {"temperature", "relative_humidity"},
+    "series": {"path"},
+    INTERMEDIATE: {"balance"},
+    BALANCE: {"balance"},
+}
+_ALLOWED: Final = {
+    **dict.fromkeys(CLASSES, {"temperature"}),
+    "series": {"fill_hours", "utc_offset_hours", "time_zone"},
+}
 
 
 @dataclass(frozen=True)
@@ -49,6 +67,13 @@ class RoomSpec:
         [1]; needed with "constant".
     path : Path, optional
         CSV with hour_ending_utc, air_temperature_C, relative_humidity_percent; needed with "series".
+    balance : RoomBalance, optional
+        Needed with "balance" and "ASHRAE 160 intermediate"; the latter takes its volume, its air changes and
+        its moisture production, all as means, and nothing else.
+    fill_hours : int, optional
+        With "series": longest gap that is filled [h]; none without.
+    utc_offset_hours, time_zone : float, str, optional
+        With "series", as for `hygro.climate.room_series.read_logged_room`.
 
     Raises
     ------
@@ -60,15 +85,19 @@ class RoomSpec:
     temperature: float | None = None
     relative_humidity: float | None = None
     path: Path | None = None
+    balance: RoomBalance | None = None
+    fill_hours: int | None = None
+    utc_offset_hours: float | None = None
+    time_zone: str | None = None
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
             raise ClimateError(
                 "the room climate is not known", found=self.kind, expected="one of " + ", ".join(KINDS)
             )
-        needed = {"constant": {"temperature", "relative_humidity"}, "series": {"path"}}.get(self.kind, set())
-        allowed = needed | ({"temperature"} if self.kind in CLASSES else set())
-        given = {n for n in ("temperature", "relative_humidity", "path") if getattr(self, n) is not None}
+        needed = _NEEDED.get(self.kind, set())
+        allowed = needed | _ALLOWED.get(self.kind, set())
+        given = {f.name for f in fields(self) if f.name != "kind" and getattr(self, f.name) is not None}
         if needed - given or given - allowed:
             raise ClimateError(
                 f"room climate {self.kind!r} is not given as it should be",
@@ -121,15 +150,28 @@ def room_climate(spec: RoomSpec, weather: xr.Dataset) -> RoomClimate:
     class takes its upper limit, on the daily mean vapour pressure outdoors, and never more than saturation.
     """
     hours = weather.sizes["time"]
+    if spec.kind == BALANCE and spec.balance is not None:
+        room = balanced_room(spec.balance, weather)
+        return RoomClimate(room.air_temperature, room.air.vapour_pressure)
+    if spec.kind == INTERMEDIATE and spec.balance is not None:
+        return _intermediate(spec.balance, weather)
     if spec.kind == "series" and spec.path is not None:
-        columns = ("air_temperature_C", "relative_humidity_percent")
-        celsius, humidity = read_series(spec.path, columns, weather["time"].to_numpy())
+        celsius, humidity = read_logged_room(
+            spec.path,
+            weather["time"].to_numpy(),
+            fill_hours=spec.fill_hours or 0,
+            utc_offset_hours=spec.utc_offset_hours,
+            time_zone=spec.time_zone,
+        )
     elif spec.kind == "constant":
         celsius = np.full(hours, float(spec.temperature or 0.0))
         humidity = np.full(hours, float(spec.relative_humidity or 0.0))
     elif spec.kind in CURVES:
         outdoor = daily_mean(weather["air_temperature"].to_numpy())
         celsius, humidity = en_15026_temperature(outdoor), en_15026_humidity(outdoor, CURVES[spec.kind])
+    elif spec.kind == SIMPLIFIED:
+        outdoor = daily_mean(weather["air_temperature"].to_numpy())
+        celsius, humidity = design_temperature(outdoor), simplified_humidity(outdoor)
     else:
         return _class_climate(spec, weather)
     kelvin = celsius + ZERO_CELSIUS
@@ -148,20 +190,13 @@ def _class_climate(spec: RoomSpec, weather: xr.Dataset) -> RoomClimate:
     return RoomClimate(kelvin, np.minimum(daily_mean(pressure) + excess, saturation_pressure(kelvin)))
 
 
-def daily_mean(values: FloatArray) -> FloatArray:
-    """Return the mean of each day, repeated for its 24 hours.
-
-    Parameters
-    ----------
-    values : array, shape (24 n,)
-        From the begin of the first day.
-
-    Returns
-    -------
-    array, shape (24 n,)
-        Same unit.
-    """
-    return np.repeat(values.reshape(-1, 24).mean(axis=1), 24)
+def _intermediate(room: RoomBalance, weather: xr.Dataset) -> RoomClimate:
+    celsius = weather["air_temperature"].to_numpy()
+    pressure = weather["relative_humidity"].to_numpy() * saturation_pressure(celsius + ZERO_CELSIUS)
+    kelvin = design_temperature(daily_mean(celsius)) + ZERO_CELSIUS
+    exchange = float(np.mean(room.air_changes)) * room.volume / SECONDS_PER_HOUR
+    vapour = intermediate_pressure(daily_mean(pressure), room.moisture / SECONDS_PER_DAY, exchange)
+    return RoomClimate(kelvin, np.minimum(vapour, saturation_pressure(kelvin)))
 
 
 def en_15026_temperature(outdoor: FloatArray) -> FloatArray:

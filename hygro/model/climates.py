@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from hygro.case.case import Case
-from hygro.case.room import RoomSection
+from hygro.case.room import BalanceSection, RoomSection
 from hygro.case.site import SiteSection
 from hygro.climate import (
     RoomClimate,
@@ -18,6 +18,9 @@ from hygro.climate import (
     room_climate,
     wall_climate,
 )
+from hygro.climate.room import BALANCE
+from hygro.climate.room_model import BalancedRoom, RoomBalance, WallUptake, balanced_room
+from hygro.climate.room_sources import design_moisture, household_moisture
 from hygro.physics.rain import obstruction_factor
 
 if TYPE_CHECKING:
@@ -97,6 +100,32 @@ def room_climate_of(case: Case) -> RoomClimate:
     return _room(_weather_key(case), spec, stamp)
 
 
+def balanced_room_of(case: Case, wall: WallUptake | None = None) -> BalancedRoom | None:
+    """Return the room of a case whose climate is worked out from its moisture.
+
+    Parameters
+    ----------
+    case : Case
+        Any.
+    wall : WallUptake, optional
+        What a wall takes from the room, in the hours of the weather.
+
+    Returns
+    -------
+    BalancedRoom or None
+        None where the climate of the room is stated.
+
+    Raises
+    ------
+    ClimateError
+        The weather is not usable, or the room does not settle.
+    """
+    room = case.spec.room
+    if room is None or room.climate != BALANCE or room.balance is None:
+        return None
+    return balanced_room(_balance_spec(room.balance), weather_of(case), wall)
+
+
 def site_factors(site: SiteSection) -> SiteFactors:
     """Translate [site] into the factors of driving rain and wind."""
     obstruction = site.obstruction
@@ -121,6 +150,41 @@ def _room_spec(room: RoomSection, case: Case) -> RoomSpec:
         temperature=room.temperature_C,
         relative_humidity=None if humidity is None else humidity / 100.0,
         path=case.file(room.file) if room.file else None,
+        balance=None if room.balance is None else _balance_spec(room.balance),
+        fill_hours=room.fill_hours,
+        utc_offset_hours=room.utc_offset_h,
+        time_zone=room.time_zone,
+    )
+
+
+def _balance_spec(section: BalanceSection) -> RoomBalance:
+    """Translate [room.balance] into what the climate package asks for."""
+    if section.moisture_kg_per_day is not None:
+        moisture = section.moisture_kg_per_day
+    elif section.bedrooms is not None:
+        moisture = design_moisture(section.bedrooms)
+    else:
+        assert section.persons is not None
+        moisture = household_moisture(section.persons, section.habits, section.drying_loads_per_week)
+    return RoomBalance(
+        volume=section.volume,
+        air_changes=section.air_changes_per_hour,
+        moisture=moisture,
+        moisture_shares=section.moisture_shares,
+        air_changes_rise=section.air_changes_rise_per_hour_K,
+        rise_above=section.air_changes_rise_above_C,
+        infiltration=section.infiltration_per_hour or 0.0,
+        leakage_n50=section.leakage_n50_per_hour,
+        storeys=section.storeys,
+        shelter=section.shelter_class,
+        extract=section.extract_m3_per_hour,
+        heat_recovery=section.heat_recovery_efficiency,
+        moisture_recovery=section.moisture_recovery_efficiency,
+        setpoint=section.heating_setpoint_C,
+        free_rise=section.free_rise_K,
+        time_constant=section.time_constant_h,
+        buffer_area=section.buffer_area,
+        buffer_value=section.buffer_value_g_m2percent,
     )
 
 

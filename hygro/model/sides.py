@@ -220,9 +220,10 @@ def _rolled(case: Case, external: Boundary, internal: Boundary) -> Sides:
     days = (begins.astype("datetime64[D]") - begins.astype("datetime64[M]")).astype(int)
     hours = (begins - begins.astype("datetime64[D]")).astype(int)
     first = int(np.argmax((months == month) & (days == 0) & (hours == 0)))
-    return Sides(_roll(external, first), _roll(internal, first), begins[first], first)
+    return Sides(rolled(external, first), rolled(internal, first), begins[first], first)
 
 
-def _roll(boundary: Boundary, first: int) -> Boundary:
+def rolled(boundary: Boundary, first: int) -> Boundary:
+    """Let a boundary begin with another hour; the hours before it move to the end."""
     arrays = {field.name: getattr(boundary, field.name) for field in fields(boundary) if field.name != "kind"}
     return replace(boundary, **{name: np.roll(values, -first) for name, values in arrays.items()})

@@ -1,4 +1,4 @@
-"""Air that leaks through a wall or stands in it: stack pressure, leakage, still air layers."""
+"""Air that leaks through a wall: stack pressure, leakage, what the air carries."""
 
 from __future__ import annotations
 
@@ -18,29 +18,6 @@ GRAVITY: Final = 9.80665
 
 TEST_PRESSURE: Final = 50.0
 """Pressure difference at which air permeability is stated [Pa]; EN ISO 9972."""
-
-AIR_LAYER_THICKNESS: Final = (0.0, 5.0, 7.0, 10.0, 15.0, 25.0)
-"""Thicknesses of `AIR_LAYER_RESISTANCE` [mm]."""
-
-AIR_LAYER_RESISTANCE: Final = (0.0, 0.11, 0.13, 0.15, 0.17, 0.18)
-"""Thermal resistance of unventilated air layers between surfaces of high emissivity, horizontal heat flow
-[m2 K/W]; ISO 6946:2017 table of air layers. It stays 0.18 up to 300 mm."""
-
-
-def air_layer_resistance(thickness: float) -> float:
-    """Thermal resistance of a still air layer, horizontal heat flow.
-
-    Parameters
-    ----------
-    thickness : float
-        [m], above 0.
-
-    Returns
-    -------
-    float
-        Linear between the rows of ISO 6946 [m2 K/W].
-    """
-    return float(np.interp(1000.0 * thickness, AIR_LAYER_THICKNESS, AIR_LAYER_RESISTANCE))
 
 
 def air_density(temperature: FloatOrArray) -> FloatOrArray:

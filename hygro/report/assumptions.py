@@ -18,6 +18,11 @@ KINDS: Final = ("published", "derived", "common practice", "memory")
 """Kinds of sources, from the surest on."""
 
 _UNITS: Final[tuple[tuple[str, str], ...]] = (
+    ("_g_m2percent", " g/(m² %)"),
+    ("_kg_per_day", " kg/d"),
+    ("_m3_per_hour", " m³/h"),
+    ("_per_hour_K", " 1/(h K)"),
+    ("_per_hour", " 1/h"),
     ("_W_m2K", " W/(m² K)"),
     ("_kg_m2sPa", " kg/(m² s Pa)"),
     ("_kg_m3", " kg/m³"),
@@ -27,6 +32,10 @@ _UNITS: Final[tuple[tuple[str, str], ...]] = (
     ("_offset_h", " h"),
     ("_deg", "°"),
     ("_mm", " mm"),
+    ("_m2", " m²"),
+    ("_m3", " m³"),
+    ("_K", " K"),
+    ("_hours", " h"),
     ("_C", " °C"),
     ("_m", " m"),
 )
@@ -102,11 +111,14 @@ def assumptions(case: CaseFile) -> list[tuple[str, list[Assumption]]]:
 
 
 def _rows(section: Section) -> list[Assumption]:
-    return [
-        Assumption(name, field.description or "", value_words(name, getattr(section, name)))
-        for name, field in type(section).model_fields.items()
-        if name not in _LISTED_ELSEWHERE and getattr(section, name) is not None
-    ]
+    rows = []
+    for name, field in type(section).model_fields.items():
+        value = getattr(section, name)
+        if isinstance(value, Section):  # a table within, such as [room.balance]
+            rows += _rows(value)
+        elif name not in _LISTED_ELSEWHERE and value is not None:
+            rows.append(Assumption(name, field.description or "", value_words(name, value)))
+    return rows
 
 
 def value_words(key: str, value: Any) -> str:

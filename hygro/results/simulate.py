@@ -13,14 +13,17 @@ import xarray as xr
 from hygro.case import Case
 from hygro.case.run import REPEATING, UNTIL_STEADY
 from hygro.case.variants import Variant
+from hygro.climate.room_model import BalancedRoom
 from hygro.constants import HOURS_PER_YEAR, SECONDS_PER_HOUR
 from hygro.errors import CaseError, SolverError
 from hygro.grid.cells import Grid, IntArray, build_grid
 from hygro.model.build import build_wall, describe
+from hygro.model.climates import balanced_room_of
 from hygro.model.wall import Boundary, WallModel
 from hygro.physics.moist_air import relative_humidity, saturation_pressure
 from hygro.physics.typing import FloatArray
 from hygro.results.checkpoint import checkpoint_of
+from hygro.results.coupled import Coupling, is_coupled, march_coupled, room_settings
 from hygro.results.dataset import build_dataset
 from hygro.results.files import save
 from hygro.results.places import Place, at_places, places_of, watched_nodes
@@ -61,7 +64,7 @@ def simulate(
     """Simulate one wall of a case.
 
     With `out`, a long run keeps its state beside that file now and then. If it is stopped, the same call goes
-    on from there and comes to the same numbers, bit for bit.
+    on from there and comes to the same numbers, bit for bit; a wall that is coupled to its room starts again.
 
     Parameters
     ----------
@@ -97,10 +100,20 @@ def simulate(
     checkpoint = None if out is None else checkpoint_of(out, case, variant, settings, grid)
     if checkpoint is not None and not resume:
         checkpoint.remove()
-    solution = _march(case, model, grid, settings, watched_nodes(places), progress, checkpoint)
+    room = balanced_room_of(case)
+    if is_coupled(case):
+
+        def pass_through(wall: WallModel) -> Solution:
+            return _march(case, wall, grid, settings, watched_nodes(places), progress, None)
+
+        model, solution, room, coupling = march_coupled(case, model, pass_through)
+    else:
+        solution = _march(case, model, grid, settings, watched_nodes(places), progress, checkpoint)
+        coupling = None
     if solution.failure and solution.hours == 0:
         raise _failed(variant, solution, None)
-    dataset = build_dataset(_raw(case, variant, model, described, places, settings, solution))
+    raw = _raw(case, variant, model, described, places, settings, solution)
+    dataset = build_dataset(raw if room is None else replace(raw, run=_with_room(raw.run, room, coupling)))
     if out is not None:
         save(dataset, out)
     if checkpoint is not None:
@@ -124,6 +137,13 @@ def _march(
         scale = case.spec.grid.scale
         return march_repeating(model, grid, span, settings, watched, progress, checkpoint, scale)
     return march(model, grid, span, settings, watched, progress, checkpoint)
+
+
+def _with_room(run: RunInfo, room: BalancedRoom, coupling: Coupling | None) -> RunInfo:
+    """Add what was worked out about the room."""
+    settings = {**(run.settings or {}), "room": room_settings(room, coupling)}
+    approach = run.approach if coupling is None else f"{run.approach}; {coupling.sentence()}"
+    return replace(run, settings=settings, approach=approach)
 
 
 def _only_variant(case: Case) -> Variant:

@@ -75,6 +75,7 @@ from hygro.solve.layout import (
     FLUX_COLUMNS,
     K_CURVATURE,
     K_DRIFT,
+    K_GUESSES,
     K_LAST,
     K_STEP,
     K_WORST,
@@ -94,8 +95,10 @@ from hygro.solve.layout import (
     S_LONGEST,
     S_MOST_STEPS,
     S_NEWTON,
+    S_RAIN,
     S_SHORTEST,
     S_STRICT,
+    S_STRICT_EVERY,
     STEP_TOO_SHORT,
     TOO_MANY_STEPS,
 )
@@ -112,8 +115,8 @@ from hygro.solve.sources import renew_gains, same_slopes
 from hygro.solve.sweep import surface_row, sweep
 
 MOST_ITERATIONS = 25
+MOST_GUESSES = 24  # steps in a row that go on with one linear model
 DAMPED_FROM = 3  # iteration from which a node that turns to and fro is slowed down
-STRICT_EVERY = 730  # hours; divides a year
 MEMORY = 0.5  # of the measured curvature, from step to step
 
 FARTHEST_GUESS = 1.0  # decades, or 20 K: a guess that moves farther is not taken as a start
@@ -190,12 +193,13 @@ def record_hour(hour, temperature, x, watched, history, since, field_every, fiel
 
 
 def try_guess(
-    table, tables, air, exponentials, ice, sources, reference, outside, inside, fixed_out, fixed_in, method,
-    settings, hour, step, temperature, x, work, edges, control,
+    size, table, tables, air, exponentials, ice, sources, reference, outside, inside, fixed_out, fixed_in,
+    method, settings, hour, step, temperature, x, work, edges, control,
 ):  # fmt: skip
     """Guess the state at the end of the step with the factors of the last one, and move there.
 
-    Returns how far it moved against the tolerances, negative where the guess is too far to be of use.
+    Returns how far it moved against the tolerances, negative where the guess is too far to be of use, and how
+    far that takes the contents from those of the state.
     """
     n = temperature.shape[0]
     outer = node_state(temperature[0], x[0], 0.0, tables, table[0], air, exponentials, ice)
@@ -207,9 +211,11 @@ def try_guess(
         surface_row(fixed_in, inside, hour, inner, x[n - 1]), fixed_out, fixed_in,
     )  # fmt: skip
     if not farthest(work) < FARTHEST_GUESS:
-        return -1.0
+        return -1.0, 0.0
     gamma = method[0, METHOD_GAMMA]
-    return update(temperature, x, work, reference, gamma * step, False, ice, settings, control)
+    return update(
+        temperature, x, work, size, table, tables, reference, gamma * step, False, ice, settings, control
+    )
 
 
 def guess_holds(drift, step, inside, hour, edges, same, settings, control):
@@ -219,7 +225,7 @@ def guess_holds(drift, step, inside, hour, edges, same, settings, control):
     slopes are the `same` in this hour or not.
     """
     same = same and abs(control[K_LAST] - step) < 1e-6 * step
-    same = same and inside[hour, B_HEAT] == edges[1, E_HEAT_COEFFICIENT]
+    same = same and control[K_GUESSES] < MOST_GUESSES and inside[hour, B_HEAT] == edges[1, E_HEAT_COEFFICIENT]
     same = same and inside[hour, B_VAPOUR] == edges[1, E_VAPOUR_COEFFICIENT] and inside[hour, B_RAIN] == 0.0
     expected = control[K_CURVATURE] * drift * drift
     return same and drift <= settings[S_GUESS] and expected <= settings[S_NEWTON]
@@ -238,17 +244,22 @@ def iterate(
     gdt = method[0, METHOD_GAMMA] * step
     if iterations == 0 and control[K_LAST] > 0.0:
         same = same_slopes(sources, hour, x)
-        change = try_guess(
-            table, tables, air, exponentials, ice, sources, reference, outside, inside, fixed_out, fixed_in,
-            method, settings, hour, step, temperature, x, work, edges, control,
+        change, mismatch = try_guess(
+            size, table, tables, air, exponentials, ice, sources, reference, outside, inside, fixed_out,
+            fixed_in, method, settings, hour, step, temperature, x, work, edges, control,
         )  # fmt: skip
         if change >= 0.0:
             iterations = 1
             before = control[K_DRIFT] + change
-            if not strict and guess_holds(before, step, inside, hour, edges, same, settings, control):
+            if (
+                not strict
+                and mismatch <= settings[S_NEWTON]
+                and guess_holds(before, step, inside, hour, edges, same, settings, control)
+            ):
                 error = local_error(work, method, gdt, reference, settings)
                 if error <= 1.0:
                     control[K_DRIFT] = before
+                    control[K_GUESSES] += 1.0
                     counters[C_GUESSED] += 1
                     return True, change, before, iterations, error
     first = method.shape[0] - 1
@@ -258,14 +269,29 @@ def iterate(
         METHOD_MISMATCH], temperature, x, work, edges,
     )  # fmt: skip
     solve_rest(work, method)
-    change = update(temperature, x, work, reference, gdt, iterations >= DAMPED_FROM, ice, settings, control)
+    change, mismatch = update(
+        temperature,
+        x,
+        work,
+        size,
+        table,
+        tables,
+        reference,
+        gdt,
+        iterations >= DAMPED_FROM,
+        ice,
+        settings,
+        control,
+    )
     counters[C_SWEEPS] += 1
     iterations += 1
     settled = has_settled(change, before, iterations, strict, settings, control)
+    settled = settled and mismatch <= (settings[S_STRICT] if strict else settings[S_NEWTON])
     error = 0.0
     if settled:
         error = local_error(work, method, gdt, reference, settings)
         control[K_DRIFT] = change
+        control[K_GUESSES] = 0.0
     return settled, change, change, iterations, error
 
 
@@ -350,14 +376,18 @@ def march(
     hour = first
     opening_step = min(max(control[K_STEP], settings[S_SHORTEST]), settings[S_LONGEST])
     left, taken = SECONDS_PER_HOUR, 0
-    step = fitted_step(opening_step, left)
+    step = opening_step
+    wet = first < last and outside[first, B_RAIN] + inside[first, B_RAIN] > 0.0
+    if wet:
+        step = min(step, settings[S_RAIN])
+    step = fitted_step(step, left)
     iterations, before = 0, 0.0
     begin_step(temperature, x, work)
     sums[:] = 0.0
     while hour < last:
         # Now and then, and at the end, state and carried content are brought together, for balances.
         done = since + hour + 1
-        strict = done % STRICT_EVERY == 0 or done == settings[S_END]
+        strict = done % settings[S_STRICT_EVERY] == 0 or done == settings[S_END]
         settled, change, before, iterations, error = iterate(
             size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
             reference, outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations,
@@ -370,7 +400,7 @@ def march(
             counters[C_STEPS] += 1
             left -= step
             control[K_LAST] = step
-            if taken == 0:
+            if taken == 0 and not wet:
                 opening_step = longer_step(step, error, settings[S_LONGEST])
             if error < GROWTH_WITHIN:
                 step = min(2.0 * step, settings[S_LONGEST])
@@ -383,6 +413,9 @@ def march(
                 hour += 1
                 counters[C_HOUR] = hour
                 left, taken, step = SECONDS_PER_HOUR, 0, opening_step
+                wet = hour < last and outside[hour, B_RAIN] + inside[hour, B_RAIN] > 0.0
+                if wet:
+                    step = min(step, settings[S_RAIN])
             step = fitted_step(step, left)
             if method.shape[0] < methods[0].shape[0]:
                 method = methods[0]

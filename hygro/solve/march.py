@@ -154,7 +154,7 @@ class _Run:
         sources = source_arrays(model, grid)
         run = cls(
             model, grid, span, settings, watched, boundary_array(model.external),
-            boundary_array(model.internal), settings_array(settings, span.edges[-1]),
+            boundary_array(model.internal), settings_array(settings, span.edges[-1], span.record_hours),
             air_array(model.physics), sources, reference_array(grid), temperature, log_suction, work,
             np.zeros((2, layout.EDGE_COLUMNS)), np.zeros((len(sources[1]), layout.GIVEN_COLUMNS)), control,
             np.zeros(layout.COUNTERS, dtype=np.int64), [],

@@ -20,8 +20,11 @@ TEMPERATURE_SHARE = 20.0
 NEWTON_SHARE = 0.05
 """Change at which an iteration ends, as a share of the error tolerance; the error left is far smaller."""
 
-STRICT = 1e-6
+STRICT = 1e-7
 """The same where balances are taken, as a relative humidity."""
+
+MONTH = 730
+"""Hours between two balances in records of whole years; others have one at the end of each pass."""
 
 LARGEST_LEAP = 0.1
 """Change of relative humidity that an iteration may end with, however small the next is expected to be."""
@@ -61,8 +64,8 @@ def boundary_array(boundary: Boundary) -> FloatArray:
     return record
 
 
-def settings_array(settings: Settings, end: int) -> FloatArray:
-    """Pack the settings for the kernels; `end` is the hour with which the run ends."""
+def settings_array(settings: Settings, end: int, record: int) -> FloatArray:
+    """Pack the settings for the kernels, with the last hour of the run and the length of the climate."""
     packed = np.zeros(layout.SETTINGS)
     packed[layout.S_TOLERANCE_PHI] = settings.tolerance
     packed[layout.S_TOLERANCE_T] = TEMPERATURE_SHARE * settings.tolerance
@@ -76,6 +79,8 @@ def settings_array(settings: Settings, end: int) -> FloatArray:
     packed[layout.S_SHORTEST] = settings.shortest_step
     packed[layout.S_LONGEST] = settings.longest_step
     packed[layout.S_END] = end
+    packed[layout.S_STRICT_EVERY] = MONTH if record % MONTH == 0 else record
+    packed[layout.S_RAIN] = min(settings.rain_step, settings.longest_step)
     packed[layout.S_MOST_STEPS] = settings.most_steps
     return packed
 

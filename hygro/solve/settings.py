@@ -25,6 +25,9 @@ class Settings:
     longest_step, shortest_step : float
         Bounds of a step [s]; error control does not go below the shortest: what is faster is damped, not
         resolved.
+    rain_step : float
+        Longest first step of an hour in which rain falls on the wall [s]: what a wall that fills within the
+        hour takes up wrongly does not fade.
     field_every : int
         Hours between two snapshots of the whole wall.
     most_steps : int
@@ -35,14 +38,15 @@ class Settings:
     solves: int = 3
     longest_step: float = 3600.0
     shortest_step: float = 1.0
+    rain_step: float = 1200.0
     field_every: int = 24
     most_steps: int = 20_000
 
 
 ACCURACIES: dict[str, Settings] = {
-    "draft": Settings(tolerance=0.3, solves=2),
+    "draft": Settings(tolerance=0.3, solves=2, rain_step=3600.0),
     "standard": Settings(),
-    "reference": Settings(tolerance=1e-3, longest_step=900.0),
+    "reference": Settings(tolerance=1e-3, longest_step=900.0, rain_step=300.0),
 }
 """Settings by name; docs/solver.md has the measured error and time of each."""
 

@@ -8,7 +8,7 @@ Plain functions over flat arrays, as described in `hygro.solve.kernels`.
 from __future__ import annotations
 
 from hygro.materials.tables import LOG_SUCTION_HIGH
-from hygro.solve.flows import FREEZING_SUCTION, MELTING
+from hygro.solve.flows import FREEZING_SUCTION, MELTING, interval
 from hygro.solve.layout import (
     A_HT,
     A_HX,
@@ -51,6 +51,7 @@ from hygro.solve.layout import (
     NEW_H,
     NEW_W,
     OLD_H,
+    OLD_T,
     OLD_W,
     Q_T,
     Q_X,
@@ -82,8 +83,10 @@ from hygro.solve.layout import (
 from hygro.solve.sweep import meet, record_surface
 
 LONGEST_STRIDE = 1.0  # decades of suction that one update may move a node
-EMPTY = 1e30  # size of a change that would leave less than no water: it never settles
+LEAST_WATER = 1e-9  # share of free saturation by which rounding may overdraw a node
+NEVER = 1e30  # size of a change that leaves less than no water, or a temperature out of reach
 LONGEST_WARMING = 20.0  # kelvin that one update may move a node
+LARGEST_WARMING = 50.0  # kelvin that a step may
 
 FIRST_COLD = 1e-3  # kelvin below its freezing point to which one update may cool a node that was above
 LAST_COLD = 1e-6  # kelvin below its freezing point from which a node may be warmed across it
@@ -227,16 +230,17 @@ def freezing_stop(before, after, x):
     return after
 
 
-def update(temperature, x, work, reference, gdt, damped, ice, settings, control):
+def update(temperature, x, work, size, table, tables, reference, gdt, damped, ice, settings, control):
     """Move the state and leave the contents that the flows lead to.
 
     `reference` is the inverse of the storage at free saturation per node [m2/kg]. Returns the size of the
-    change against the tolerances; leaves the node of the largest in `control`.
+    change against the tolerances, and how far the contents that the flows lead to are from those of the state
+    against that of water; leaves the node of the largest in `control`.
     """
     phi_scale = 1.0 / settings[S_TOLERANCE_PHI]
     t_scale = 1.0 / settings[S_TOLERANCE_T]
     w_scale = 1.0 / settings[S_TOLERANCE_W]
-    change, worst = 0.0, 0
+    change, mismatch, worst = 0.0, 0.0, 0
     for i in range(temperature.shape[0]):
         d_t, d_x = work[i, Q_T], work[i, Q_X]
         by_phi = abs(work[i, SLOPE_PHI]) * phi_scale
@@ -245,11 +249,11 @@ def update(temperature, x, work, reference, gdt, damped, ice, settings, control)
         gained_h = work[i, R_H] + work[i, M_HX] * d_x + work[i, M_HT] * d_t
         work[i, NEW_W] = work[i, OLD_W] + gained_w * gdt
         work[i, NEW_H] = work[i, OLD_H] + gained_h * gdt
-        size = max(abs(d_t) * t_scale, abs(d_x) * max(by_phi, by_w))
-        if work[i, NEW_W] < 0.0:
-            size = EMPTY
-        if not size <= change:  # a NaN lands here and stays
-            change = size
+        moves = max(abs(d_t) * t_scale, abs(d_x) * max(by_phi, by_w))
+        if work[i, NEW_W] * reference[i] < -LEAST_WATER:
+            moves = NEVER
+        if not moves <= change:  # a NaN lands here and stays
+            change = moves
             worst = i
         warmed = min(
             max(temperature[i] + min(max(d_t, -LONGEST_WARMING), LONGEST_WARMING), AIR_LOW), AIR_HIGH
@@ -268,9 +272,14 @@ def update(temperature, x, work, reference, gdt, damped, ice, settings, control)
         moved = min(max(d_x, -stride), stride)
         work[i, MOVED] = moved
         x[i] = min(max(x[i] + moved, LOWEST), LOG_SUCTION_HIGH)
+        if abs(temperature[i] - work[i, OLD_T]) > LARGEST_WARMING:
+            change = NEVER
+        k, d = interval(x[i], tables.shape[1])
+        held = size[i] * (tables[table[i], k, 0] + tables[table[i], k, 1] * d)
+        mismatch = max(mismatch, abs(held - work[i, NEW_W]) * reference[i])
     control[K_WORST] = worst
     control[K_CHANGE] = change
-    return change
+    return change, mismatch * w_scale
 
 
 def local_error(work, method, gdt, reference, settings):

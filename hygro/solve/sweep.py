@@ -150,7 +150,7 @@ def finish(
 
 
 def stored(state, size, capacity, rate, ice):
-    """Return water and heat of a cell, and the slopes of water over x and of heat over T and x times `rate`."""
+    """Return water of a cell, its slope over x, heat, its slopes over T and x; slopes times `rate`."""
     celsius = state[0] - ZERO_CELSIUS
     water = state[7] * size
     by_x = state[8] * size * rate

@@ -14,12 +14,13 @@ from hygro.case import load_case, parse_case
 from hygro.case.base import Section
 from hygro.case.boundaries import BoundarySection
 from hygro.case.limits import LIMITS, MARGINS
-from hygro.case.room import RoomSection
+from hygro.case.programme import ProgrammeRoom, ProgrammeSection
+from hygro.case.room import BalanceSection, RoomSection
 from hygro.case.run import GridSection, OutputSection, PhysicsSection, RunSection
 from hygro.case.schema import CaseFile, LimitsSection
 from hygro.case.site import SiteSection
 from hygro.case.sources import LeakSection, RainPenetrationSection, SourceSection
-from hygro.case.walls import BuildUpSection, LayerSection, ProbeSection, WallSection
+from hygro.case.walls import BuildUpSection, LayerSection, PartSection, ProbeSection, WallSection
 from hygro.model.series import COLUMNS
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -29,13 +30,16 @@ SECTIONS = {
     "The case": CaseFile,
     "[site]": SiteSection,
     "[room]": RoomSection,
+    "[room.balance]": BalanceSection,
     "[wall]": WallSection,
     "[[wall.layer]] and [[build_up.layer]]": LayerSection,
+    "[[wall.layer]] mixed": PartSection,
     "[[build_up]]": BuildUpSection,
     "[[probe]]": ProbeSection,
     "[[source]]": SourceSection,
     "[[leak]]": LeakSection,
     "[[rain_penetration]]": RainPenetrationSection,
+    "[programme]": ProgrammeSection,
     "[run]": RunSection,
     "[grid]": GridSection,
     "[output]": OutputSection,
@@ -67,6 +71,12 @@ def test_every_key_is_described_with_its_default(heading):
     fields = SECTIONS[heading].model_fields
     expected = {field.alias or name: written_default(field) for name, field in fields.items()}
     assert rows(heading) == expected
+
+
+def test_a_room_of_the_programme_has_a_name_beside_the_keys_of_the_room():
+    own = set(ProgrammeRoom.model_fields) - set(RoomSection.model_fields)
+    assert rows("[[programme.room]]") == {"name": "needed"}
+    assert own == {"name"}
 
 
 def test_every_key_of_the_schema_has_a_description_for_errors():

@@ -146,7 +146,7 @@ def test_series(inland, tmp_path):
             "the room climate is not known, found 'EN 15026', expected one of EN 15026 normal",
         ),
         ({"kind": "constant", "temperature": 20.0}, "room climate 'constant' is not given as it should be"),
-        ({"kind": "series"}, "room climate 'series' is not given .*expected path"),
+        ({"kind": "series"}, "room climate 'series' is not given .*expected fill_hours, path"),
         ({"kind": "EN 15026 high", "temperature": 20.0}, "found 'temperature', expected nothing else"),
         (
             {"kind": "constant", "temperature": 20.0, "relative_humidity": 50.0},
@@ -161,4 +161,4 @@ def test_impossible_rooms(options, sentence):
 
 
 def test_every_kind_is_named_by_its_standard_or_in_plain_words():
-    assert len(KINDS) == len(set(KINDS)) == 9
+    assert len(KINDS) == len(set(KINDS)) == 12

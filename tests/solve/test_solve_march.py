@@ -172,7 +172,10 @@ def test_progress_is_told(monkeypatch):
 
 
 def test_record_repeats(monkeypatch):
-    """A record of 50 hours run for 150 goes through the same climate three times, in whatever portions."""
+    """A record of 50 hours run for 150 goes through the same climate three times, in whatever portions.
+
+    At the end of a record iterations go on until balances close: the two differ by less than an iteration.
+    """
     monkeypatch.setattr(march_module, "PORTION", 20)
     model = insulated(50)
     triple = {
@@ -189,7 +192,7 @@ def test_record_repeats(monkeypatch):
     a = run(model, hours=150)
     b = run(replace(model, **triple))
     assert a.solution.hours == b.solution.hours == 150
-    within(np.abs(a.water[-1] - b.water[-1]).max(), 1e-9, "water, kg/m3")
+    within(np.abs(a.water[-1] - b.water[-1]).max(), 1e-4, "water, kg/m3")
 
 
 def test_snapshots_fall_on_their_hours():

@@ -62,14 +62,14 @@ def humidity(solution):
 
 
 def found(model, passes=10, **rest):
-    return march_repeating(model, build_grid(model), span(passes), ACCURACIES["standard"], **rest)
+    return march_repeating(model, build_grid(model), span(passes), ACCURACIES["reference"], **rest)
 
 
 def test_thin_wall_repeats_as_by_brute_force():
     """A slab of plaster: the same week, hour by hour, as after sixty weeks."""
     model = slab()
     solution = found(model)
-    brute = march(model, build_grid(model), span(60, None), ACCURACIES["standard"])
+    brute = march(model, build_grid(model), span(60, None), ACCURACIES["reference"])
     within(np.abs(humidity(solution) - humidity(brute)).max(), SAME, "humidity, 1")
     assert solution.approach.found
     assert solution.steady_year == 2
@@ -83,7 +83,7 @@ def test_slow_walls_repeat_as_by_brute_force_in_far_fewer_passes(s_d, passes):
     """Behind films, where a week leaves 0.82, 0.94 and 0.98 of what there is to forget."""
     model = behind_foils(s_d)
     solution = found(model, passes=20)
-    brute = march(model, build_grid(model), span(passes, None), ACCURACIES["standard"])
+    brute = march(model, build_grid(model), span(passes, None), ACCURACIES["reference"])
     within(np.abs(humidity(solution) - humidity(brute)).max(), SAME, "humidity, 1")
     assert solution.approach.found
     assert solution.approach.contraction > 0.7
@@ -94,9 +94,9 @@ def test_slow_walls_repeat_as_by_brute_force_in_far_fewer_passes(s_d, passes):
 def test_creeping_is_not_taken_for_repeating():
     """The same wall passes the naive test while it is far from where it will end; the estimate knows."""
     model, tolerance = behind_foils(), 2e-3
-    naive = march(model, build_grid(model), span(100, tolerance), ACCURACIES["standard"])
+    naive = march(model, build_grid(model), span(100, tolerance), ACCURACIES["reference"])
     assert naive.steady_year == 2
-    solution = march_repeating(model, build_grid(model), span(20, tolerance), ACCURACIES["standard"])
+    solution = march_repeating(model, build_grid(model), span(20, tolerance), ACCURACIES["reference"])
     assert np.abs(humidity(naive) - humidity(solution)).max() > 20 * tolerance
     assert solution.approach.remaining < tolerance
 
@@ -126,7 +126,7 @@ def test_wall_that_gathers_water_is_told_apart():
     """No repeating year is claimed; the layer is named, and what is kept is the plain march, bit for bit."""
     model = gathering()
     solution = found(model, passes=6)
-    plain = march(model, build_grid(model), span(6, None), ACCURACIES["standard"])
+    plain = march(model, build_grid(model), span(6, None), ACCURACIES["reference"])
     assert not solution.approach.found
     assert solution.steady_year == 0
     assert "layer 'mineral-wool' gains" in solution.approach.reason
