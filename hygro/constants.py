@@ -17,6 +17,9 @@ WATER_HEAT_CAPACITY: Final = 4187.0
 EVAPORATION_ENTHALPY: Final = 2.5e6
 """Specific enthalpy of evaporation [J/kg]; EN 15026:2007, taken as constant."""
 
+FUSION_ENTHALPY: Final = 333.6e3
+"""Specific enthalpy of fusion of ice at 0 degC [J/kg]; CRC Handbook, taken as constant."""
+
 STEFAN_BOLTZMANN: Final = 5.670374e-8
 """Stefan-Boltzmann constant [W/(m2 K4)]; CODATA 2018."""
 

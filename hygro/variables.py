@@ -285,6 +285,20 @@ _HOURLY = (
         "external surface",
     ),
     _hourly(
+        "heat_from_sources",
+        "",
+        "W m-2",
+        "heat given by sources and passing air within the wall, that of their water included",
+        "whole wall",
+    ),
+    _hourly(
+        "water_from_sources",
+        "",
+        "kg m-2 s-1",
+        "moisture given by sources, leaks, passing air and rain penetration within the wall",
+        "whole wall",
+    ),
+    _hourly(
         "external_air_temperature", "T_e", "degC", "outdoor air temperature", "outdoors", "air_temperature"
     ),
     _hourly(
@@ -319,6 +333,20 @@ _YEARLY = (
         "year_rain_on_wall", "", "kg m-2", "driving rain that hits the wall in the year", "external surface"
     ),
     _yearly("year_rain_uptake", "", "kg m-2", "rain taken up in the year", "external surface"),
+    _yearly(
+        "year_heat_from_sources",
+        "",
+        "kWh m-2",
+        "heat given by sources within the wall in the year",
+        "whole wall",
+    ),
+    _yearly(
+        "year_water_from_sources",
+        "",
+        "kg m-2",
+        "moisture given by sources within the wall in the year",
+        "whole wall",
+    ),
     _yearly(
         "year_moisture_change",
         "",

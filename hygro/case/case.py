@@ -17,6 +17,7 @@ from hygro.case.source import CaseSource
 from hygro.case.variants import LayerChoice, Variant, expand
 from hygro.errors import CaseError, MaterialError
 from hygro.materials import Material, ThinLayer, load_film, load_material
+from hygro.materials.mixed_air import still_air
 
 
 @dataclass(frozen=True, eq=False)
@@ -127,6 +128,9 @@ class Case:
             There is none of that name, or its file is not usable.
         """
         assert layer.material is not None
+        if layer.air_layer:
+            assert layer.thickness_mm is not None
+            return still_air(layer.thickness_mm / 1000.0)
         if layer.mixed:
             return mixed_of(self, layer)
         return self.named_material(layer.material, (*layer.path, "material"))
@@ -184,6 +188,7 @@ class Case:
             "room.file": spec.room.file if spec.room else None,
             "external.file": spec.external.file,
             "internal.file": spec.internal.file,
+            **{f"source {k + 1}.file": item.file for k, item in enumerate(spec.source)},
         }
         for index, room in enumerate(spec.programme.room if spec.programme else ()):
             named[f"programme.room.{index}.file"] = room.file

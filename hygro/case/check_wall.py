@@ -20,6 +20,12 @@ def check_layers(spec: CaseFile, source: CaseSource) -> None:
     """Check each layer of the wall and of the build-ups."""
     thickest = THICKEST_MM if spec.external.kind == "climate" else THICKEST_PRESCRIBED_MM
     _check_stack(spec.wall.layer, ("wall", "layer"), thickest, source)
+    if spec.wall.layer[0].contact_resistance_m_s is not None:
+        raise source.error(
+            ("wall", "layer", 0, "contact_resistance_m_s"),
+            "the outermost layer touches no other outside of it",
+            hint="the key belongs to the inner one of the two layers that touch",
+        )
     for index, layer in enumerate(spec.wall.layer):
         if isinstance(layer.thickness_mm, tuple):
             raise source.error(
@@ -41,13 +47,18 @@ def _check_stack(layers: tuple[LayerSection, ...], path: Path, thickest: float, 
 
 
 def _check_layer(layer: LayerSection, path: Path, thickest: float, source: CaseSource) -> None:
-    if (layer.material is None) == (layer.film is None) and layer.mixed is None:
-        what = (
-            "the layer has neither a material nor a film"
-            if layer.film is None
-            else "the layer has both a material and a film"
+    kinds = [layer.material is not None, layer.film is not None, layer.mixed is not None, layer.air_layer]
+    if sum(kinds[:3]) != 1 - kinds[3] and (layer.mixed is None or layer.air_layer):
+        what = "neither a material nor a film"
+        if sum(kinds) > 1:
+            what = "both a material and a film" if not layer.air_layer else "an air layer and something else"
+        raise source.error(
+            path, f"the layer has {what}", expected="either material or film, or air_layer = true"
         )
-        raise source.error(path, what, expected="either material or film")
+    if layer.ventilated_per_hour is not None and not layer.air_layer:
+        raise source.error(
+            (*path, "ventilated_per_hour"), "only an air layer is ventilated", expected="air_layer = true"
+        )
     if layer.film is not None:
         _check_film(layer, path, source)
         return
@@ -74,8 +85,9 @@ def _check_layer(layer: LayerSection, path: Path, thickest: float, source: CaseS
 
 
 def _check_film(layer: LayerSection, path: Path, source: CaseSource) -> None:
-    for key in ("mixed", "mixed_heat", "thickness_mm", "initial_water_content_kg_m3",
-                "initial_relative_humidity_percent", "initial_temperature_C", *COAT_KEYS):  # fmt: skip
+    for key in ("thickness_mm", "mixed", "mixed_heat", "initial_water_content_kg_m3",
+                "initial_relative_humidity_percent", "initial_temperature_C", "contact_resistance_m_s",
+                *COAT_KEYS):  # fmt: skip
         if getattr(layer, key) is not None:
             raise source.error(
                 (*path, key),

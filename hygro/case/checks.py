@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from hygro.case.check_climate import check_room, check_run, check_sides, check_site
 from hygro.case.check_programme import check_programme
+from hygro.case.check_sources import check_sources
 from hygro.case.check_wall import check_build_ups, check_layers, check_probes
 from hygro.case.schema import CaseFile
 from hygro.case.source import CaseSource
@@ -31,4 +32,5 @@ def check_case(spec: CaseFile, source: CaseSource) -> None:
     check_room(spec, source)
     check_site(spec, source)
     check_run(spec, source)
+    check_sources(spec, source)
     check_programme(spec, source, check_room)

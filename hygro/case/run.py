@@ -86,6 +86,9 @@ class PhysicsSection(Section):
         default=True,
         description="Whether liquid conductivity follows the viscosity of water with temperature.",
     )
+    ice: bool = Field(
+        default=False, description="Whether water in the pores freezes, the sooner the wetter they are."
+    )
     air_permeability: Literal["standard", "constant diffusivity"] = Field(
         default="standard",
         description="Vapour permeability of air: 2.0e-7 T^0.81 / p, or 26.1e-6 m2/s throughout.",

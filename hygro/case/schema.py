@@ -19,6 +19,7 @@ from hygro.case.run import (
     RunSection,
 )
 from hygro.case.site import SiteSection
+from hygro.case.sources import LeakSection, RainPenetrationSection, SourceSection
 from hygro.case.walls import BuildUpSection, ProbeSection, WallSection
 
 _BY_KEY = {limit.key: limit for limit in LIMITS + MARGINS}
@@ -75,6 +76,11 @@ class CaseFile(Section):
     wall: WallSection = Field(description="The old wall.")
     build_up: List[BuildUpSection] = Field(default=(), description="Ways to insulate it.")
     probe: List[ProbeSection] = Field(default=(), description="Depths at which the history is kept.")
+    source: List[SourceSection] = Field(default=(), description="Heat or moisture given to layers.")
+    leak: List[LeakSection] = Field(default=(), description="Room air that leaks behind layers.")
+    rain_penetration: List[RainPenetrationSection] = Field(
+        default=(), description="Driving rain that gets into layers."
+    )
     programme: ProgrammeSection | None = Field(
         default=None, description="When wet coats are applied; needed by hygro coats."
     )

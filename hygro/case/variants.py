@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from hygro.case.schema import CaseFile
 from hygro.case.walls import BuildUpSection, LayerSection, WallSection
 from hygro.climate.site import elevation_name, parse_elevation
+from hygro.materials.mixed_air import STILL_AIR
 from hygro.materials.mixed_heat import mixed_name
 
 BARE_WALL = "bare wall"
@@ -24,7 +25,7 @@ class LayerChoice:
     name : str
         What results call it, unlike the name of any other layer of the variant.
     material, film : str or None
-        One of the two: a name of the library or a file.
+        One of the two: a name of the library or a file, or "still-air".
     thickness_mm : float or None
         Of a material; None for a film.
     initial_temperature_C : float
@@ -39,6 +40,12 @@ class LayerChoice:
         Whether its thickness is the one that changes from variant to variant.
     path : tuple
         Where the case file describes it.
+    air_layer : bool
+        Whether it is still air.
+    ventilated_per_hour : float
+        Changes of its air with outdoor air.
+    contact_resistance_m_s : float
+        Of the contact with the layer outside of it to liquid.
     mixed : tuple of (str, float)
         Materials side by side with their shares; `material` then is what they are called together.
     mixed_heat : {"ISO 6946", "parallel"}
@@ -58,6 +65,9 @@ class LayerChoice:
     part: str
     varied: bool
     path: tuple[str | int, ...]
+    air_layer: bool = False
+    ventilated_per_hour: float = 0.0
+    contact_resistance_m_s: float = 0.0
     mixed: tuple[tuple[str, float], ...] = ()
     mixed_heat: str = "ISO 6946"
     beside: tuple[LayerChoice, ...] = ()
@@ -205,6 +215,9 @@ def _choice(layer: LayerSection, wall: WallSection, part: str, path: tuple[str |
         part=part,
         varied=isinstance(thickness, tuple),
         path=path,
+        air_layer=layer.air_layer,
+        ventilated_per_hour=layer.ventilated_per_hour or 0.0,
+        contact_resistance_m_s=layer.contact_resistance_m_s or 0.0,
         mixed=tuple((part.material, part.share) for part in layer.mixed or ()),
         mixed_heat=layer.mixed_heat or "ISO 6946",
     )
@@ -218,6 +231,8 @@ def layer_name(layer: LayerSection) -> str:
 
 def _called(layer: LayerSection) -> str | None:
     """Name the material of a layer, for a mixed one all its parts with their shares."""
+    if layer.air_layer:
+        return STILL_AIR
     if layer.mixed is None:
         return layer.material
     return mixed_name([(_plain(part.material), part.share) for part in layer.mixed])

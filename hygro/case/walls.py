@@ -42,13 +42,19 @@ class PartSection(Section):
 
 
 class LayerSection(Section):
-    """One layer of a wall or build-up, from outside to inside: material, mixed parts, or film."""
+    """One layer of a wall or build-up, from outside to inside: material, mixed parts, air layer, or film."""
 
     material: Words | None = Field(
         default=None, description="Material of the library, or a .toml file of your own."
     )
     film: Words | None = Field(
         default=None, description="Film (paint, membrane, foil) of the library, or a .toml file."
+    )
+    air_layer: bool = Field(
+        default=False, description="Still air between two faces, instead of a material or a film."
+    )
+    ventilated_per_hour: Annotated[float, Field(gt=0.0, le=10_000.0)] | None = Field(
+        default=None, description="Changes an hour of the air of an air layer with outdoor air."
     )
     mixed: List[PartSection] | None = Field(
         default=None, description="Parts side by side, such as studs and their fill, instead of a material."
@@ -59,6 +65,9 @@ class LayerSection(Section):
     thickness_mm: Annotated[float | tuple[float, ...] | None, BeforeValidator(_thickness)] = Field(
         default=None,
         description="One thickness; in one layer of a build-up it may be a list, the candidates.",
+    )
+    contact_resistance_m_s: Annotated[float, Field(gt=0.0, le=1e20)] | None = Field(
+        default=None, description="Resistance to liquid of the contact with the layer outside of it."
     )
     name: Name | None = Field(
         default=None, description="What results call the layer; default: the material's name."

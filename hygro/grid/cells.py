@@ -36,6 +36,8 @@ class Grid:
         Row of `film_s_d` between a node and the next, -1 for none.
     open : array, shape (nodes - 1,)
         1 where liquid may cross the face, 0 where a film blocks it.
+    contact : array, shape (nodes - 1,)
+        Resistance of the face to liquid, beside those of the materials [m/s]; 0 where layers touch perfectly.
     heat_capacity : array, shape (nodes,)
         Dry volumetric heat capacity times cell size [J/(m2 K)].
     tables : array, shape (tables, points, 8)
@@ -50,6 +52,7 @@ class Grid:
     table: IntArray
     film: IntArray
     open: FloatArray
+    contact: FloatArray
     heat_capacity: FloatArray
     tables: FloatArray
     film_s_d: FloatArray
@@ -84,6 +87,8 @@ def build_grid(model: WallModel, scale: float = 1.0) -> Grid:
     tables, rows = _pack_tables([item.table for item in model.layers])
     capacity = np.array([item.table.density * item.table.specific_heat for item in model.layers])
     film, open_face, film_s_d = _place_films(model.films, counts, len(size))
+    contact = np.zeros(len(size) - 1)
+    contact[np.cumsum(counts[:-1], dtype=np.int64)] = [item.contact_resistance for item in model.layers[1:]]
     return Grid(
         size=size,
         depth=depth,
@@ -91,6 +96,7 @@ def build_grid(model: WallModel, scale: float = 1.0) -> Grid:
         table=rows[layer],
         film=film,
         open=open_face,
+        contact=contact,
         heat_capacity=capacity[layer] * size,
         tables=tables,
         film_s_d=film_s_d,

@@ -11,6 +11,7 @@ from hygro.model.describe import describe
 from hygro.model.initial import suction_from_humidity, suction_from_water_content
 from hygro.model.probes import probes_of
 from hygro.model.sides import sides_of
+from hygro.model.sources import sources_of
 from hygro.model.wall import Film, Layer, PhysicsOptions, WallModel
 from hygro.physics.moist_air import PERMEABILITY_CONSTANT_DIFFUSIVITY, PERMEABILITY_STANDARD
 
@@ -53,6 +54,7 @@ def build_wall(case: Case, variant: Variant) -> WallModel:
         start=sides.start,
         probes=probes_of(case, variant),
         physics=physics_options(case.spec.physics),
+        sources=sources_of(case, variant, sides),
     )
 
 
@@ -61,6 +63,7 @@ def physics_options(section: PhysicsSection) -> PhysicsOptions:
     standard = section.air_permeability == "standard"
     return PhysicsOptions(
         viscosity=section.viscosity,
+        ice=section.ice,
         permeability=PERMEABILITY_STANDARD if standard else PERMEABILITY_CONSTANT_DIFFUSIVITY,
     )
 
@@ -79,7 +82,8 @@ def _layer(case: Case, choice: LayerChoice) -> Layer:
             raise case.source.error(
                 path, failure.what, found=failure.found, expected=failure.expected
             ) from None
-    return Layer(choice.name, table, choice.thickness_mm / 1000.0, temperature, suction)
+    thickness = choice.thickness_mm / 1000.0
+    return Layer(choice.name, table, thickness, temperature, suction, choice.contact_resistance_m_s)
 
 
 def _films(case: Case, choices: tuple[LayerChoice, ...]) -> tuple[Film, ...]:

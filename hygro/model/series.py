@@ -32,6 +32,10 @@ COLUMNS: Final = (TIME, *QUANTITIES)
 """All columns that a boundary series may have."""
 
 
+SOURCE_QUANTITIES: Final = ("heat_W_m3", "moisture_kg_m3h")
+"""Columns of the series of a source, beside `TIME`."""
+
+
 @dataclass(frozen=True)
 class BoundarySeries:
     """Hourly values of one side.
@@ -107,3 +111,47 @@ def _start(table: TextTable) -> np.datetime64 | None:
             expected=str(ends[row - 1] + hour),
         )
     return ends[0] - hour
+
+
+def source_series(path: Path) -> dict[str, FloatArray]:
+    """Read hourly values of a source.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        CSV with a header row of names out of `SOURCE_QUANTITIES`; `TIME` may stand there too.
+
+    Returns
+    -------
+    dict of str to array, shape (hours,)
+        As in the file.
+
+    Raises
+    ------
+    ClimateError
+        A column is unknown or there is none, a value is missing, no number or moisture below 0, or the hours
+        do not follow one another.
+    """
+    table = read_table(path)
+    _start(table)
+    found = {}
+    for name in table.columns:
+        if name == TIME:
+            continue
+        if name not in SOURCE_QUANTITIES:
+            raise ClimateError(
+                f"unknown column {name!r} in the series of a source",
+                where=str(path),
+                hint=f"known are {', '.join((TIME, *SOURCE_QUANTITIES))}",
+            )
+        found[name] = _complete(table, name)
+    if not found:
+        raise ClimateError(
+            "the series of a source has no column of values",
+            where=str(path),
+            expected=" or ".join(SOURCE_QUANTITIES),
+        )
+    taken = found.get("moisture_kg_m3h", np.zeros(1)) < 0.0
+    if taken.any():
+        raise ClimateError("a source takes water away", where=table.place(int(np.argmax(taken))))
+    return found

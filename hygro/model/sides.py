@@ -36,11 +36,14 @@ class Sides:
         Of equal length.
     start : datetime64
         Begin of the first hour, UTC.
+    shift : int
+        Hours of the record that were moved to its end.
     """
 
     external: Boundary
     internal: Boundary
     start: np.datetime64
+    shift: int = 0
 
 
 def sides_of(case: Case, elevation: float | None) -> Sides:
@@ -217,7 +220,7 @@ def _rolled(case: Case, external: Boundary, internal: Boundary) -> Sides:
     days = (begins.astype("datetime64[D]") - begins.astype("datetime64[M]")).astype(int)
     hours = (begins - begins.astype("datetime64[D]")).astype(int)
     first = int(np.argmax((months == month) & (days == 0) & (hours == 0)))
-    return Sides(rolled(external, first), rolled(internal, first), begins[first])
+    return Sides(rolled(external, first), rolled(internal, first), begins[first], first)
 
 
 def rolled(boundary: Boundary, first: int) -> Boundary:

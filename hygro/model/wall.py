@@ -28,6 +28,8 @@ class Layer:
         [K].
     initial_suction : float
         [Pa].
+    contact_resistance : float
+        Of the contact with the layer outside of it to liquid: difference of suction over flux [m/s].
     """
 
     name: str
@@ -35,6 +37,7 @@ class Layer:
     thickness: float
     initial_temperature: float
     initial_suction: float
+    contact_resistance: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -58,6 +61,45 @@ class Film:
     position: int
     s_d: FloatArray
     liquid_open: bool
+
+
+@dataclass(frozen=True)
+class Source:
+    """What part of a layer gets from elsewhere: heat, liquid, and air that passes and takes vapour along.
+
+    Air that comes with temperature T_a and vapour pressure p_a gives `heat_air` (T_a - T) and `vapour_air`
+    (p_a - p), T and p being those of the layer. What is given is constant within each hour.
+
+    Parameters
+    ----------
+    name : str
+        What messages call it.
+    layer : int
+        Index of the layer.
+    start, end : float
+        Range within the layer, from its outer face [m]; where both are the same, one cell gets all.
+    heat : array, shape (hours,)
+        Given per wall area, with `heat_air` T_a and the sensible heat of `vapour` in it, without the
+        evaporation enthalpy of that [W/m2].
+    heat_air : array, shape (hours,)
+        Heat capacity of the air that passes, per wall area [W/(m2 K)].
+    vapour : array, shape (hours,)
+        Given, `vapour_air` p_a [kg/(m2 s)].
+    vapour_air : array, shape (hours,)
+        [kg/(m2 s Pa)].
+    liquid : array, shape (hours,)
+        Given at the temperature of the layer, as far as its pores have room [kg/(m2 s)].
+    """
+
+    name: str
+    layer: int
+    start: float
+    end: float
+    heat: FloatArray
+    heat_air: FloatArray
+    vapour: FloatArray
+    vapour_air: FloatArray
+    liquid: FloatArray
 
 
 @dataclass(frozen=True)
@@ -106,10 +148,13 @@ class PhysicsOptions:
         Whether liquid conductivity follows the viscosity of water from 20 degC to the local temperature.
     permeability : (float, float)
         Scale and exponent of `hygro.physics.moist_air.air_permeability`.
+    ice : bool
+        Whether water freezes, at a temperature that falls with suction.
     """
 
     viscosity: bool = True
     permeability: tuple[float, float] = PERMEABILITY_STANDARD
+    ice: bool = False
 
 
 @dataclass(frozen=True)
@@ -149,6 +194,8 @@ class WallModel:
         Extra histories.
     physics : PhysicsOptions
         Conventions.
+    sources : tuple of Source
+        Any number; several may act on one layer.
     """
 
     layers: tuple[Layer, ...]
@@ -158,3 +205,4 @@ class WallModel:
     start: np.datetime64
     probes: tuple[Probe, ...] = ()
     physics: PhysicsOptions = field(default_factory=PhysicsOptions)
+    sources: tuple[Source, ...] = ()

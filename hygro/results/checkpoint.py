@@ -61,7 +61,16 @@ def run_digest(case: Case, variant: Variant, settings: Settings, grid: Grid) -> 
         case.digest(), variant.slug, asdict(settings), source_text(), code_digest(), versions(),
     ]  # fmt: skip
     digest = hashlib.sha256(json.dumps(said, sort_keys=True).encode())
-    for array in (grid.size, grid.layer, grid.table, grid.film, grid.open, grid.tables, grid.film_s_d):
+    for array in (
+        grid.size,
+        grid.layer,
+        grid.table,
+        grid.film,
+        grid.open,
+        grid.contact,
+        grid.tables,
+        grid.film_s_d,
+    ):
         digest.update(np.ascontiguousarray(array).tobytes())
     return digest.hexdigest()
 

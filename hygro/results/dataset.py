@@ -42,6 +42,7 @@ _DRIVERS = (
     "internal_air_temperature",
     "internal_vapour_pressure",
 )
+_SOURCES = ("heat_from_sources", "water_from_sources")
 _YEARLY = ("year_moisture_change", "balance_heat", "balance_moisture")
 
 
@@ -148,6 +149,7 @@ def _states(raw: RawResult) -> dict[str, FloatArray]:
 
 def _hourly(raw: RawResult) -> dict[str, FloatArray]:
     values = {name: np.asarray(getattr(raw, name)) for name in _FLUXES}
+    values |= {name: _given(raw, name) for name in _SOURCES}
     for side in ("external", "internal"):
         temperature = getattr(raw, f"{side}_air_temperature")
         pressure = getattr(raw, f"{side}_vapour_pressure")
@@ -166,8 +168,16 @@ def _yearly(raw: RawResult) -> dict[str, Any]:
         "year_heat_loss": _sums(heat, edges) * per_hour / JOULES_PER_KWH,
         "year_rain_on_wall": _sums(raw.rain_on_wall, edges) * per_hour,
         "year_rain_uptake": _sums(raw.rain_uptake, edges) * per_hour,
+        "year_heat_from_sources": _sums(_given(raw, "heat_from_sources"), edges) * per_hour / JOULES_PER_KWH,
+        "year_water_from_sources": _sums(_given(raw, "water_from_sources"), edges) * per_hour,
         **{name: getattr(raw, name) for name in _YEARLY},
     }
+
+
+def _given(raw: RawResult, name: str) -> FloatArray:
+    """Hourly values of what sources give; zeros where there are none."""
+    values: FloatArray | None = getattr(raw, name)
+    return np.zeros(len(raw.temperature)) if values is None else values
 
 
 def heating_hours(air_temperature: FloatArray, edges: NDArray[np.int64]) -> NDArray[np.bool_]:
@@ -215,6 +225,7 @@ def _check_shapes(raw: RawResult) -> None:
         "cell_layer": (cells,),
         **{name: (fields, cells) for name in ("field_temperature", "field_suction", "field_water")},
         **{name: (hours,) for name in (*_FLUXES, *_DRIVERS)},
+        **{name: (hours,) for name in _SOURCES if getattr(raw, name) is not None},
         **{name: (years,) for name in _YEARLY},
     }
     for name, shape in expected.items():

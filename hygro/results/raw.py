@@ -188,6 +188,8 @@ class RawResult:
         From storage, not from fluxes [kg/m2]; years as in `year_edges`.
     balance_heat, balance_moisture : array, shape (Y,)
         Relative balance errors [1].
+    heat_from_sources, water_from_sources : array, shape (H,), or None
+        Hourly means of what sources within the wall give [W/m2], [kg/(m2 s)]; None for none.
     """
 
     run: RunInfo
@@ -216,6 +218,8 @@ class RawResult:
     year_moisture_change: FloatArray
     balance_heat: FloatArray
     balance_moisture: FloatArray
+    heat_from_sources: FloatArray | None = None
+    water_from_sources: FloatArray | None = None
 
 
 def hour_ends(start: np.datetime64, hours: int, record_hours: int) -> NDArray[np.datetime64]:

@@ -232,6 +232,8 @@ def _raw(
         year_moisture_change=np.diff(solution.water),
         balance_heat=heat_error,
         balance_moisture=water_error,
+        heat_from_sources=flows[:, layout.F_HEAT_SOURCE],
+        water_from_sources=flows[:, layout.F_WATER_SOURCE],
     )
 
 

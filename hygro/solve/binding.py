@@ -13,12 +13,17 @@ from typing import Any
 
 from hygro import constants
 from hygro.materials import tables
-from hygro.solve import flows, kernels, layout, solves, sweep
+from hygro.solve import flows, kernels, layout, solves, sources, sweep
 
 FASTMATH = {"contract"}
 """Multiply and add in one rounding, where the processor can; nothing else is reordered."""
 
-SOURCES: tuple[ModuleType, ...] = (constants, tables, layout, flows, sweep, solves, kernels)
+CALLED = frozenset(
+    {"contact_flow", "renew_gains", "source_flows", "same_slopes", "source_gain", "record_gain"}
+)
+"""Functions that few walls need: called rather than put in line, so that the others do not pay for them."""
+
+SOURCES: tuple[ModuleType, ...] = (constants, tables, layout, flows, sources, sweep, solves, kernels)
 """Modules whose text decides the compiled code, in the order of their imports."""
 
 
@@ -29,7 +34,7 @@ def source_digest() -> str:
     """
     import numba
 
-    digest = hashlib.sha256(numba.__version__.encode())
+    digest = hashlib.sha256(" ".join((numba.__version__, *sorted(CALLED))).encode())
     for module in SOURCES:
         digest.update(inspect.getsource(module).encode())
     return digest.hexdigest()[:16]
@@ -53,13 +58,16 @@ def cpu_march() -> Callable[..., int]:
     if os.environ.get("NUMBA_DISABLE_JIT", "0") != "0":
         return kernels.march
     scope: dict[str, Any] = {}
-    for module in (flows, sweep, solves, kernels):
+    for module in (flows, sources, sweep, solves, kernels):
         for function in vars(module).values():
             if isinstance(function, FunctionType) and function.__module__ == module.__name__:
                 scope[function.__name__] = _rebound(function, scope)
                 if function is not kernels.march:
                     scope[function.__name__] = numba.njit(
-                        scope[function.__name__], error_model="numpy", forceinline=True, fastmath=FASTMATH
+                        scope[function.__name__],
+                        error_model="numpy",
+                        forceinline=function.__name__ not in CALLED,
+                        fastmath=FASTMATH,
                     )
     # A dispatcher reads the place of its cache when it is made; other users of numba keep theirs.
     settings: Any = numba.config

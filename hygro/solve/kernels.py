@@ -102,7 +102,16 @@ from hygro.solve.layout import (
     STEP_TOO_SHORT,
     TOO_MANY_STEPS,
 )
-from hygro.solve.solves import boundary_flows, farthest, guess, local_error, solve_rest, update
+from hygro.solve.solves import (
+    boundary_flows,
+    farthest,
+    guess,
+    local_error,
+    solve_rest,
+    source_flows,
+    update,
+)
+from hygro.solve.sources import renew_gains, same_slopes
 from hygro.solve.sweep import surface_row, sweep
 
 MOST_ITERATIONS = 25
@@ -184,8 +193,8 @@ def record_hour(hour, temperature, x, watched, history, since, field_every, fiel
 
 
 def try_guess(
-    size, table, tables, air, exponentials, reference, outside, inside, fixed_out, fixed_in, method, settings,
-    hour, step, temperature, x, work, edges, control,
+    size, table, tables, air, exponentials, ice, sources, reference, outside, inside, fixed_out, fixed_in,
+    method, settings, hour, step, temperature, x, work, edges, control,
 ):  # fmt: skip
     """Guess the state at the end of the step with the factors of the last one, and move there.
 
@@ -193,10 +202,11 @@ def try_guess(
     far that takes the contents from those of the state.
     """
     n = temperature.shape[0]
-    outer = node_state(temperature[0], x[0], 0.0, tables, table[0], air, exponentials)
-    inner = node_state(temperature[n - 1], x[n - 1], 0.0, tables, table[n - 1], air, exponentials)
+    outer = node_state(temperature[0], x[0], 0.0, tables, table[0], air, exponentials, ice)
+    inner = node_state(temperature[n - 1], x[n - 1], 0.0, tables, table[n - 1], air, exponentials, ice)
+    renew_gains(sources, hour, temperature, x, tables, table, air, exponentials, ice, work)
     guess(
-        work, edges, method, control[K_LAST] / step,
+        work, edges, sources, method, control[K_LAST] / step,
         surface_row(fixed_out, outside, hour, outer, x[0]),
         surface_row(fixed_in, inside, hour, inner, x[n - 1]), fixed_out, fixed_in,
     )  # fmt: skip
@@ -204,16 +214,17 @@ def try_guess(
         return -1.0, 0.0
     gamma = method[0, METHOD_GAMMA]
     return update(
-        temperature, x, work, size, table, tables, reference, gamma * step, False, settings, control
+        temperature, x, work, size, table, tables, reference, gamma * step, False, ice, settings, control
     )
 
 
-def guess_holds(drift, step, inside, hour, edges, settings, control):
+def guess_holds(drift, step, inside, hour, edges, same, settings, control):
     """Tell whether the linear model of the last sweep, which the state has left by `drift`, is still good.
 
-    The row of the inner surface has the slopes of the hour of that sweep.
+    The row of the inner surface has the slopes of the hour of that sweep, and so have the sources, whose
+    slopes are the `same` in this hour or not.
     """
-    same = abs(control[K_LAST] - step) < 1e-6 * step
+    same = same and abs(control[K_LAST] - step) < 1e-6 * step
     same = same and control[K_GUESSES] < MOST_GUESSES and inside[hour, B_HEAT] == edges[1, E_HEAT_COEFFICIENT]
     same = same and inside[hour, B_VAPOUR] == edges[1, E_VAPOUR_COEFFICIENT] and inside[hour, B_RAIN] == 0.0
     expected = control[K_CURVATURE] * drift * drift
@@ -221,9 +232,9 @@ def guess_holds(drift, step, inside, hour, edges, settings, control):
 
 
 def iterate(
-    size, table, film, opening, capacity, tables, film_s_d, air, exponentials, reference, outside, inside,
-    fixed_out, fixed_in, method, settings, hour, step, strict, iterations, before, temperature, x, work,
-    edges, control, counters,
+    size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
+    reference, outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations, before,
+    temperature, x, work, edges, control, counters,
 ):  # fmt: skip
     """Make one iteration of a step: the guess if that holds, else a sweep (the first one after the guess).
 
@@ -232,9 +243,10 @@ def iterate(
     """
     gdt = method[0, METHOD_GAMMA] * step
     if iterations == 0 and control[K_LAST] > 0.0:
+        same = same_slopes(sources, hour, x)
         change, mismatch = try_guess(
-            size, table, tables, air, exponentials, reference, outside, inside, fixed_out, fixed_in, method,
-            settings, hour, step, temperature, x, work, edges, control,
+            size, table, tables, air, exponentials, ice, sources, reference, outside, inside, fixed_out,
+            fixed_in, method, settings, hour, step, temperature, x, work, edges, control,
         )  # fmt: skip
         if change >= 0.0:
             iterations = 1
@@ -242,7 +254,7 @@ def iterate(
             if (
                 not strict
                 and mismatch <= settings[S_NEWTON]
-                and guess_holds(before, step, inside, hour, edges, settings, control)
+                and guess_holds(before, step, inside, hour, edges, same, settings, control)
             ):
                 error = local_error(work, method, gdt, reference, settings)
                 if error <= 1.0:
@@ -252,9 +264,9 @@ def iterate(
                     return True, change, before, iterations, error
     first = method.shape[0] - 1
     sweep(
-        size, table, film, opening, capacity, tables, film_s_d, air, exponentials, outside, inside,
-        fixed_out, fixed_in, hour, 1.0 / gdt, method[first, METHOD_FLOW], method[first, METHOD_MISMATCH],
-        temperature, x, work, edges,
+        size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
+        outside, inside, fixed_out, fixed_in, hour, 1.0 / gdt, method[first, METHOD_FLOW], method[first,
+        METHOD_MISMATCH], temperature, x, work, edges,
     )  # fmt: skip
     solve_rest(work, method)
     change, mismatch = update(
@@ -267,6 +279,7 @@ def iterate(
         reference,
         gdt,
         iterations >= DAMPED_FROM,
+        ice,
         settings,
         control,
     )
@@ -294,9 +307,9 @@ def shortened(step, settled, error, settings, control, counters):
 
 
 def march(
-    size, table, film, opening, capacity, tables, film_s_d, air, exponentials, reference, outside, inside,
-    fixed_out, fixed_in, methods, settings, first, last, temperature, x, work, edges, sums, control, watched,
-    history, since, field_every, field_t, field_x, fluxes, counters,
+    size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
+    reference, outside, inside, fixed_out, fixed_in, methods, settings, first, last, temperature, x, work,
+    edges, sums, control, watched, history, since, field_every, field_t, field_x, fluxes, counters,
 ):  # fmt: skip
     """Advance a wall from the start of hour `first` to the start of hour `last`.
 
@@ -306,10 +319,16 @@ def march(
         The grid, as in `hygro.grid.cells.Grid`.
     opening : array, shape (nodes - 1,)
         Inverse of the distance between neighbouring nodes, 0 where a film blocks liquid [1/m].
+    contact : array, shape (nodes - 1,)
+        Resistance of the contact between neighbouring nodes to liquid, 0 for none [m/s].
     air : array, shape (points, AIR_COLUMNS)
         Table of what depends on temperature alone, see `hygro.solve.layout`.
     exponentials : array, shape (points, 2)
         Table of suction and of exp(-m), see `hygro.solve.layout`.
+    ice : None or bool
+        None where water never freezes; compiled apart, so that it costs nothing.
+    sources : tuple of array
+        Sources within the wall, see `hygro.solve.sources`.
     reference : array, shape (nodes,)
         Inverse of the water stored at free saturation [m2/kg]; 0 for the surface nodes.
     outside, inside : array, shape (hours, BOUNDARY_COLUMNS)
@@ -370,13 +389,14 @@ def march(
         done = since + hour + 1
         strict = done % settings[S_STRICT_EVERY] == 0 or done == settings[S_END]
         settled, change, before, iterations, error = iterate(
-            size, table, film, opening, capacity, tables, film_s_d, air, exponentials, reference, outside,
-            inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations, before,
-            temperature, x, work, edges, control, counters,
+            size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
+            reference, outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations,
+            before, temperature, x, work, edges, control, counters,
         )  # fmt: skip
         if settled and (error <= 1.0 or step <= settings[S_SHORTEST]):
             accept_step(work)
             boundary_flows(work, edges, method[0, METHOD_GAMMA], step, fixed_out, fixed_in, sums)
+            source_flows(work, sources, method[0, METHOD_GAMMA], step, sums)
             counters[C_STEPS] += 1
             left -= step
             control[K_LAST] = step

@@ -26,7 +26,20 @@ BOUNDARY_COLUMNS = 7
 F_HEAT_EXT, F_WATER_EXT, F_RAIN_EXT, F_SENSIBLE_EXT, F_HEAT_INT, F_WATER_INT, F_RAIN_INT, F_SENSIBLE_INT = (
     range(8)
 )
-FLUX_COLUMNS = 8
+# What sources within the wall give.
+F_HEAT_SOURCE, F_WATER_SOURCE = 8, 9
+FLUX_COLUMNS = 10
+
+# Source record, one row an hour and source, per m2 of wall: heat given (with that of the vapour given, but
+# for its evaporation), conductance to air over temperature, vapour given, conductance over vapour pressure,
+# liquid given. See `hygro.solve.sources`.
+N_HEAT, N_HEAT_AIR, N_VAPOUR, N_VAPOUR_AIR, N_LIQUID = range(5)
+SOURCE_COLUMNS = 5
+
+# What a node gets from its source, one row such a node: water and heat with slopes over T and x; what the
+# climate of a new hour adds to them; the source record of the last hour.
+V_WATER, V_WT, V_WX, V_HEAT, V_HT, V_HX, V_MORE_W, V_MORE_H, V_RECORD = range(9)
+GIVEN_COLUMNS = V_RECORD + SOURCE_COLUMNS
 
 # Table of what depends on temperature alone, linear between nodes 1/50 K apart: saturation pressure,
 # inverse of the vapour permeability of air, ratio of the viscosity of water at 20 degC to the local one,

@@ -17,11 +17,12 @@ from hygro.model.wall import WallModel
 from hygro.physics.moist_air import relative_humidity
 from hygro.physics.typing import FloatArray
 from hygro.solve import layout
-from hygro.solve.balance import contents, water_at
+from hygro.solve.balance import contents, ice_at, water_at
 from hygro.solve.binding import cpu_march
 from hygro.solve.checkpoint import Arrays, Checkpoint
 from hygro.solve.packing import (
     FREE_SATURATION,
+    SourceArrays,
     air_array,
     boundary_array,
     exponential_array,
@@ -29,6 +30,7 @@ from hygro.solve.packing import (
     opening_array,
     reference_array,
     settings_array,
+    source_arrays,
 )
 from hygro.solve.settings import Settings, Solution, Span
 
@@ -94,7 +96,10 @@ def initial_state(model: WallModel, grid: Grid) -> tuple[FloatArray, FloatArray]
     return temperature, np.log10(np.maximum(suction, 10.0**LOG_SUCTION_LOW))
 
 
-_STATE = ("temperature", "log_suction", "work", "edges", "control", "counters")
+_READY: set[bool] = set()
+"""Whether this process has compiled the kernels without and with ice."""
+
+_STATE = ("temperature", "log_suction", "work", "edges", "given", "control", "counters")
 """Arrays of a run that the kernel carries from one portion to the next."""
 
 
@@ -111,11 +116,13 @@ class _Run:
     inside: FloatArray
     packed: FloatArray
     air: FloatArray
+    sources: SourceArrays
     reference: FloatArray
     temperature: FloatArray
     log_suction: FloatArray
     work: FloatArray
     edges: FloatArray
+    given: FloatArray
     control: FloatArray
     counters: IntArray
     histories: list[FloatArray]
@@ -144,24 +151,30 @@ class _Run:
         control = np.zeros(layout.CONTROL)
         control[layout.K_CURVATURE] = 1.0
         control[layout.K_STEP] = 60.0  # the first hour starts from a state that knows nothing of the climate
+        sources = source_arrays(model, grid)
         run = cls(
             model, grid, span, settings, watched, boundary_array(model.external),
             boundary_array(model.internal), settings_array(settings, span.edges[-1], span.record_hours),
-            air_array(model.physics), reference_array(grid), temperature, log_suction, work,
-            np.zeros((2, layout.EDGE_COLUMNS)), control,
+            air_array(model.physics), sources, reference_array(grid), temperature, log_suction, work,
+            np.zeros((2, layout.EDGE_COLUMNS)), np.zeros((len(sources[1]), layout.GIVEN_COLUMNS)), control,
             np.zeros(layout.COUNTERS, dtype=np.int64), [],
             [(temperature.copy()[None], log_suction.copy()[None])], [],
         )  # fmt: skip
-        water = water_at(grid, log_suction) * grid.size
-        work[:, layout.OLD_W], work[:, layout.OLD_H] = contents(grid, temperature, water)
+        work[:, layout.OLD_W], work[:, layout.OLD_H] = run.node_contents()
         run.mark()
         return run
 
+    def node_contents(self) -> tuple[FloatArray, FloatArray]:
+        """Water and heat of each node in the present state [kg/m2], [J/m2]."""
+        grid, size = self.grid, self.grid.size
+        ice: FloatArray | float = 0.0
+        if self.model.physics.ice:
+            ice = ice_at(grid, self.temperature, self.log_suction) * size
+        return contents(grid, self.temperature, water_at(grid, self.log_suction) * size, ice)
+
     def contents(self) -> tuple[float, float]:
         """Water and heat stored in the present state [kg/m2], [J/m2]."""
-        water, heat = contents(
-            self.grid, self.temperature, water_at(self.grid, self.log_suction) * self.grid.size
-        )
+        water, heat = self.node_contents()
         return float(water.sum()), float(heat.sum())
 
     def mark(self) -> None:
@@ -250,14 +263,16 @@ class _Run:
         grid = self.grid
         compiled = cpu_march()
         began = time.perf_counter()
-        ready = not hasattr(compiled, "signatures") or bool(compiled.signatures)
+        ready = not hasattr(compiled, "signatures") or self.model.physics.ice in _READY
         self.counters[layout.C_HOUR] = 0
+        hourly = slice(first, first + hours)
+        sources = (*self.sources[:4], self.sources[4][hourly], self.given)
         arguments = (
-            grid.size, grid.table, grid.film, opening_array(grid), grid.heat_capacity, grid.tables,
-            grid.film_s_d, self.air, exponential_array(), self.reference, self.outside[first : first + hours],
-            self.inside[first : first + hours], self.model.external.kind == "fixed",
-            self.model.internal.kind == "fixed", (method_array(self.settings.solves), method_array(1)),
-            self.packed,
+            grid.size, grid.table, grid.film, opening_array(grid), grid.contact, grid.heat_capacity,
+            grid.tables, grid.film_s_d, self.air, exponential_array(),
+            True if self.model.physics.ice else None, sources, self.reference, self.outside[hourly],
+            self.inside[hourly], self.model.external.kind == "fixed", self.model.internal.kind == "fixed",
+            (method_array(self.settings.solves), method_array(1)), self.packed,
         )  # fmt: skip
         state = (
             self.temperature, self.log_suction, self.work, self.edges,
@@ -267,6 +282,7 @@ class _Run:
         if not ready:  # compile (or load) on an empty range, so that the time is known apart
             compiled(*arguments, 0, 0, *state)
             self.compile_seconds += time.perf_counter() - began
+            _READY.add(self.model.physics.ice)
         return int(compiled(*arguments, 0, hours, *state))
 
     def _explain(self, status: int, hour: int) -> str:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from hygro.constants import GAS_CONSTANT_VAPOUR, WATER_DENSITY
-from hygro.grid.cells import Grid
+from hygro.grid.cells import Grid, IntArray
 from hygro.materials.tables import LOG_SUCTION, LOG_SUCTION_LOW, STEPS_PER_DECADE
-from hygro.model.wall import Boundary, PhysicsOptions
+from hygro.model.wall import Boundary, PhysicsOptions, Source, WallModel
 from hygro.physics.moist_air import air_permeability, saturation_pressure
 from hygro.physics.transport import viscosity_ratio
 from hygro.physics.typing import FloatArray
@@ -136,3 +136,60 @@ def reference_array(grid: Grid) -> FloatArray:
     inverse = np.zeros_like(stored)
     np.divide(1.0, stored, out=inverse, where=stored > 0)
     return inverse
+
+
+SourceArrays = tuple[IntArray, IntArray, IntArray, FloatArray, FloatArray]
+"""Row of each node, and of each row: node, record, share; the records. See `hygro.solve.sources`."""
+
+
+def source_arrays(model: WallModel, grid: Grid) -> SourceArrays:
+    """Share the sources of a model among nodes; a node with several gets a record that adds them up."""
+    hours = len(model.external.temperature)
+    records = [_source_record(source) for source in model.sources]
+    parts: dict[int, list[tuple[int, float]]] = {}
+    for k, source in enumerate(model.sources):
+        for node, share in enumerate(source_shares(grid, source)):
+            if share > 0.0:
+                parts.setdefault(node, []).append((k, float(share)))
+    rows = []
+    for node in sorted(parts):
+        record, share = parts[node][0]
+        if len(parts[node]) > 1:
+            record, share = len(records), 1.0
+            records.append(np.sum([part * records[k] for k, part in parts[node]], axis=0))
+        rows.append((node, record, share))
+    row_of = np.full(grid.nodes, -1)
+    row_of[[node for node, _, _ in rows]] = np.arange(len(rows))
+    return (
+        row_of,
+        np.array([node for node, _, _ in rows], dtype=np.int64),
+        np.array([record for _, record, _ in rows], dtype=np.int64),
+        np.array([share for _, _, share in rows], dtype=float),
+        np.stack(records, axis=1) if records else np.zeros((hours, 1, layout.SOURCE_COLUMNS)),
+    )
+
+
+def source_shares(grid: Grid, source: Source) -> FloatArray:
+    """Share of each node in a source: by length, or all for the one cell at a point."""
+    inside = (grid.layer == source.layer) & (grid.size > 0.0)
+    right = np.cumsum(np.where(inside, grid.size, 0.0))
+    left = right - grid.size
+    shares = np.zeros(grid.nodes)
+    if source.end > source.start:
+        overlap = np.minimum(right, source.end) - np.maximum(left, source.start)
+        shares[inside] = np.maximum(overlap[inside], 0.0)
+        return shares / shares.sum()
+    cells = np.flatnonzero(inside)
+    place = int(np.searchsorted(right[cells], source.start, side="right"))
+    shares[cells[min(place, len(cells) - 1)]] = 1.0
+    return shares
+
+
+def _source_record(source: Source) -> FloatArray:
+    record = np.empty((len(source.heat), layout.SOURCE_COLUMNS))
+    record[:, layout.N_HEAT] = source.heat
+    record[:, layout.N_HEAT_AIR] = source.heat_air
+    record[:, layout.N_VAPOUR] = source.vapour
+    record[:, layout.N_VAPOUR_AIR] = source.vapour_air
+    record[:, layout.N_LIQUID] = source.liquid
+    return record

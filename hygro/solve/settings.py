@@ -188,20 +188,20 @@ class Solution:
         -------
         water, heat : array, shape (Y,)
             Change of the content from the state, less what crossed the two faces, over the sum of what
-            crossed them in either direction hour by hour [1].
+            crossed them in either direction hour by hour [1]; sources within the wall count as crossing.
         """
-        from hygro.solve.layout import F_HEAT_EXT, F_HEAT_INT, F_WATER_EXT, F_WATER_INT
+        from hygro.solve import layout
 
         errors = []
-        for content, out, inn in (
-            (self.water, F_WATER_EXT, F_WATER_INT),
-            (self.heat, F_HEAT_EXT, F_HEAT_INT),
+        for content, columns in (
+            (self.water, [layout.F_WATER_EXT, layout.F_WATER_INT, layout.F_WATER_SOURCE]),
+            (self.heat, [layout.F_HEAT_EXT, layout.F_HEAT_INT, layout.F_HEAT_SOURCE]),
         ):
             year = []
             for a, b, first, last in zip(
                 self.year_edges[:-1], self.year_edges[1:], content[:-1], content[1:], strict=True
             ):
-                crossed = self.flows[a:b, [out, inn]]
+                crossed = self.flows[a:b, columns]
                 through = np.abs(crossed).sum()
                 year.append((last - first - crossed.sum()) / through if through > 0 else 0.0)
             errors.append(np.array(year))

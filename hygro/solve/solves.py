@@ -8,7 +8,7 @@ Plain functions over flat arrays, as described in `hygro.solve.kernels`.
 from __future__ import annotations
 
 from hygro.materials.tables import LOG_SUCTION_HIGH
-from hygro.solve.flows import interval
+from hygro.solve.flows import FREEZING_SUCTION, MELTING, interval
 from hygro.solve.layout import (
     A_HT,
     A_HX,
@@ -31,10 +31,12 @@ from hygro.solve.layout import (
     F_H,
     F_HEAT_EXT,
     F_HEAT_INT,
+    F_HEAT_SOURCE,
     F_RAIN_EXT,
     F_SENSIBLE_EXT,
     F_W,
     F_WATER_EXT,
+    F_WATER_SOURCE,
     G_H,
     G_W,
     K_CHANGE,
@@ -56,6 +58,7 @@ from hygro.solve.layout import (
     R_H,
     R_W,
     S_ERROR,
+    S_LEAP,
     S_TOLERANCE_PHI,
     S_TOLERANCE_T,
     S_TOLERANCE_W,
@@ -66,6 +69,14 @@ from hygro.solve.layout import (
     U_TX,
     U_XT,
     U_XX,
+    V_HEAT,
+    V_HT,
+    V_HX,
+    V_MORE_H,
+    V_MORE_W,
+    V_WATER,
+    V_WT,
+    V_WX,
     Z_T,
     Z_X,
 )
@@ -76,6 +87,11 @@ LEAST_WATER = 1e-9  # share of free saturation by which rounding may overdraw a 
 NEVER = 1e30  # size of a change that leaves less than no water, or a temperature out of reach
 LONGEST_WARMING = 20.0  # kelvin that one update may move a node
 LARGEST_WARMING = 50.0  # kelvin that a step may
+
+FIRST_COLD = 1e-3  # kelvin below its freezing point to which one update may cool a node that was above
+LAST_COLD = 1e-6  # kelvin below its freezing point from which a node may be warmed across it
+NEARER = 0.1  # of the distance to the freezing point is left where an update would cross it
+HALTED = 1.01  # change of an update that was halted, over the largest with which an iteration may end
 
 # Water that condenses where it cannot flow away (against a foil) fills a cell and more: its content goes on
 # rising along the last slope of the table, and x, which has lost its meaning as a suction, falls as far as
@@ -139,10 +155,11 @@ def advance_edge(edges, side, work, i):
     edges[side, E_CONDUCTED] += edges[side, E_CONDUCTANCE] * (work[i, Q_T] - work[i + 1, Q_T])
 
 
-def go_on(work, edges, flow_weight, first, last, fixed_out, fixed_in):
+def go_on(work, edges, sources, flow_weight, first, last, fixed_out, fixed_in):
     """Eliminate the right-hand side of a step that goes on from the last one with its factors.
 
-    `first` and `last` are what the two surfaces get from the climate of the new hour.
+    `first` and `last` are what the two surfaces get from the climate of the new hour; `sources` hold what
+    that adds within the wall.
     """
     n = work.shape[0]
     advance_edge(edges, 0, work, 0)
@@ -153,6 +170,10 @@ def go_on(work, edges, flow_weight, first, last, fixed_out, fixed_in):
     for j in range(n):
         i = n - 1 - j
         f_w, f_h = end_flow(work, i)
+        row = sources[0][i]
+        if row >= 0:
+            f_w += sources[5][row, V_MORE_W]
+            f_h += sources[5][row, V_MORE_H]
         if i == n - 1:
             f_w = last[0] if fixed_in else last[0] + edges[1, E_WATER]
             f_h = last[3] if fixed_in else last[3] + edges[1, E_HEAT]
@@ -168,18 +189,19 @@ def go_on(work, edges, flow_weight, first, last, fixed_out, fixed_in):
         work[i, Q_T], work[i, Q_X] = y_t, y_x
 
 
-def guess(work, edges, method, ratio, first, last, fixed_out, fixed_in):
+def guess(work, edges, sources, method, ratio, first, last, fixed_out, fixed_in):
     """Solve for the next step with the factors of the last, whose length is `ratio` times as large.
 
     Where the lengths differ, the factors belong to another gamma; two solves then give the change of slow
     nodes to first order and that of stiff ones.
     """
     if abs(ratio - 1.0) < 1e-6:
-        go_on(work, edges, method[method.shape[0] - 1, METHOD_FLOW], first, last, fixed_out, fixed_in)
+        weight = method[method.shape[0] - 1, METHOD_FLOW]
+        go_on(work, edges, sources, weight, first, last, fixed_out, fixed_in)
         solve_rest(work, method)
     else:
         pole = method[0, METHOD_GAMMA] * ratio
-        go_on(work, edges, (1.0 - pole) / pole, first, last, fixed_out, fixed_in)
+        go_on(work, edges, sources, (1.0 - pole) / pole, first, last, fixed_out, fixed_in)
         back(work, True)
         again(work, 1.0, 0.0)
         back(work, False)
@@ -195,7 +217,20 @@ def farthest(work):
     return largest
 
 
-def update(temperature, x, work, size, table, tables, reference, gdt, damped, settings, control):
+def freezing_stop(before, after, x):
+    """Temperature at which an update halts that would cross the freezing point of a node.
+
+    Heat capacity jumps by orders of magnitude there: Newton's method would go to and fro.
+    """
+    point = MELTING - 10.0**x / FREEZING_SUCTION
+    if before > point and after < point - FIRST_COLD:
+        return point - FIRST_COLD
+    if after > point and before < point - LAST_COLD:
+        return point - NEARER * (point - before)
+    return after
+
+
+def update(temperature, x, work, size, table, tables, reference, gdt, damped, ice, settings, control):
     """Move the state and leave the contents that the flows lead to.
 
     `reference` is the inverse of the storage at free saturation per node [m2/kg]. Returns the size of the
@@ -220,9 +255,15 @@ def update(temperature, x, work, size, table, tables, reference, gdt, damped, se
         if not moves <= change:  # a NaN lands here and stays
             change = moves
             worst = i
-        temperature[i] = min(
+        warmed = min(
             max(temperature[i] + min(max(d_t, -LONGEST_WARMING), LONGEST_WARMING), AIR_LOW), AIR_HIGH
         )
+        if ice is not None and work[i, M_HT] != 0.0:
+            stop = freezing_stop(temperature[i], warmed, x[i])
+            if stop != warmed:
+                warmed = stop
+                change = max(change, HALTED * settings[S_LEAP])
+        temperature[i] = warmed
         stride = max(LONGEST_STRIDE, -0.5 * x[i])
         # Where curves bend sharply, or rain sets in on a dry surface, a node overshoots to and fro; a shorter
         # stride at each turn brings it in.
@@ -301,3 +342,14 @@ def boundary_flows(work, edges, gamma, seconds, fixed_out, fixed_in, sums):
                 edges[side, E_SENSIBLE] + gamma * edges[side, E_SENSIBLE_T] * work[surface, SUM_T]
             )
         sums[F_SENSIBLE_EXT + shift] += sensible
+
+
+def source_flows(work, sources, gamma, seconds, sums):
+    """Add what sources within the wall give over a step, linear as the solves are."""
+    given = sources[5]
+    for row in range(sources[1].shape[0]):
+        d_t, d_x = gamma * work[sources[1][row], SUM_T], gamma * work[sources[1][row], SUM_X]
+        water = given[row, V_WATER] + given[row, V_WT] * d_t + given[row, V_WX] * d_x
+        heat = given[row, V_HEAT] + given[row, V_HT] * d_t + given[row, V_HX] * d_x
+        sums[F_WATER_SOURCE] += seconds * water
+        sums[F_HEAT_SOURCE] += seconds * heat

@@ -7,7 +7,7 @@ Plain functions over flat arrays, as described in `hygro.solve.kernels`.
 
 from __future__ import annotations
 
-from hygro.constants import WATER_HEAT_CAPACITY, ZERO_CELSIUS
+from hygro.constants import FUSION_ENTHALPY, WATER_HEAT_CAPACITY, ZERO_CELSIUS
 from hygro.solve.flows import face_flow, node_state, surface_flow
 from hygro.solve.layout import (
     A_HT,
@@ -55,6 +55,7 @@ from hygro.solve.layout import (
     U_XT,
     U_XX,
 )
+from hygro.solve.sources import record_gain, source_gain
 
 
 def inverse_block(d_wt, d_wx, d_ht, d_hx):
@@ -148,9 +149,25 @@ def finish(
     work[0, Q_X] = work[0, D_XW] * r_w + work[0, D_XH] * r_h
 
 
+def stored(state, size, capacity, rate, ice):
+    """Return water of a cell, its slope over x, heat, its slopes over T and x; slopes times `rate`."""
+    celsius = state[0] - ZERO_CELSIUS
+    water = state[7] * size
+    by_x = state[8] * size * rate
+    heat_t = capacity + WATER_HEAT_CAPACITY * water
+    heat_x = WATER_HEAT_CAPACITY * celsius * by_x
+    heat = heat_t * celsius
+    if ice is not None:
+        melt = FUSION_ENTHALPY * size
+        heat -= melt * state[24]
+        heat_t -= melt * state[25]
+        heat_x -= melt * state[26] * rate
+    return water, by_x, heat, heat_t * rate, heat_x
+
+
 def sweep(
-    size, table, film, opening, capacity, tables, film_s_d, air, exponentials, outside, inside, fixed_out,
-    fixed_in, hour, rate, flow_weight, mismatch_weight, temperature, x, work, edges,
+    size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources, outside,
+    inside, fixed_out, fixed_in, hour, rate, flow_weight, mismatch_weight, temperature, x, work, edges,
 ):  # fmt: skip
     """Assemble and eliminate from inside to outside; leave factors in `work`, boundary flows in `edges`.
 
@@ -159,12 +176,16 @@ def sweep(
     """
     n = size.shape[0]
     i = n - 1
-    b = node_state(temperature[i], x[i], 0.5 * size[i], tables, table[i], air, exponentials)
-    c = node_state(temperature[i - 1], x[i - 1], 0.5 * size[i - 1], tables, table[i - 1], air, exponentials)
+    b = node_state(temperature[i], x[i], 0.5 * size[i], tables, table[i], air, exponentials, ice)
+    c = node_state(
+        temperature[i - 1], x[i - 1], 0.5 * size[i - 1], tables, table[i - 1], air, exponentials, ice
+    )
     climate = surface_row(fixed_in, inside, hour, b, x[i])
     record_surface(edges, 1, climate)
-    edges[1, E_HEAT_COEFFICIENT] = inside[hour, B_HEAT]
-    edges[1, E_VAPOUR_COEFFICIENT] = inside[hour, B_VAPOUR]
+    edges[1, E_HEAT_COEFFICIENT], edges[1, E_VAPOUR_COEFFICIENT] = (
+        inside[hour, B_HEAT],
+        inside[hour, B_VAPOUR],
+    )
     # Flow out of the node inwards, with slopes over the node and over the node inside.
     gr, gr_t, gr_x, qr, qr_t, qr_x = (
         -climate[0], -climate[1], -climate[2], -climate[3], -climate[4], -climate[5],
@@ -177,10 +198,10 @@ def sweep(
         a = c
         # The next node but one is looked up early: processors do both at once.
         k = max(i - 2, 0)
-        c = node_state(temperature[k], x[k], 0.5 * size[k], tables, table[k], air, exponentials)
+        c = node_state(temperature[k], x[k], 0.5 * size[k], tables, table[k], air, exponentials, ice)
         flow = face_flow(
             a, b, x[i - 1], x[i], size[i - 1], size[i], tables, table[i - 1], table[i], film_s_d,
-            film[i - 1], opening[i - 1],
+            film[i - 1], opening[i - 1], contact[i - 1], ice,
         )  # fmt: skip
         if i == 1:
             record_edge(edges, 0, flow)
@@ -194,16 +215,17 @@ def sweep(
         else:
             gl_row, gl_trow, gl_xrow, ql_row, ql_trow, ql_xrow = gl, gl_t, gl_x, ql, ql_t, ql_x
             gl_too, gl_xoo, ql_too, ql_xoo = gl_to, gl_xo, ql_to, ql_xo
-        celsius = b[0] - ZERO_CELSIUS
-        water = b[7] * size[i]
-        by_x = b[8] * size[i] * rate
-        heat_t = capacity[i] + WATER_HEAT_CAPACITY * water
-        heat_x = WATER_HEAT_CAPACITY * celsius * by_x
+        water, by_x, heat, heat_t, heat_x = stored(b, size[i], capacity[i], rate, ice)
         off_w = (water - work[i, OLD_W]) * rate
-        off_h = (heat_t * celsius - work[i, OLD_H]) * rate
-        heat_t *= rate
+        off_h = (heat - work[i, OLD_H]) * rate
         net_w = gl_row - gr
         net_h = ql_row - qr
+        if sources[0][i] >= 0:
+            source = source_gain(sources, sources[0][i], hour, b, x[i])
+            record_gain(sources, sources[0][i], hour, source)
+            net_w, net_h = net_w + source[0], net_h + source[3]
+            gl_trow, gl_xrow = gl_trow + source[1], gl_xrow + source[2]
+            ql_trow, ql_xrow = ql_trow + source[4], ql_xrow + source[5]
         work[i, F_W], work[i, F_H] = net_w, net_h
         work[i, R_W], work[i, R_H] = off_w, off_h
         work[i, M_WX], work[i, M_HX], work[i, M_HT] = by_x, heat_x, heat_t

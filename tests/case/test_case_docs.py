@@ -19,6 +19,7 @@ from hygro.case.room import BalanceSection, RoomSection
 from hygro.case.run import GridSection, OutputSection, PhysicsSection, RunSection
 from hygro.case.schema import CaseFile, LimitsSection
 from hygro.case.site import SiteSection
+from hygro.case.sources import LeakSection, RainPenetrationSection, SourceSection
 from hygro.case.walls import BuildUpSection, LayerSection, PartSection, ProbeSection, WallSection
 from hygro.model.series import COLUMNS
 
@@ -35,6 +36,9 @@ SECTIONS = {
     "[[wall.layer]] mixed": PartSection,
     "[[build_up]]": BuildUpSection,
     "[[probe]]": ProbeSection,
+    "[[source]]": SourceSection,
+    "[[leak]]": LeakSection,
+    "[[rain_penetration]]": RainPenetrationSection,
     "[programme]": ProgrammeSection,
     "[run]": RunSection,
     "[grid]": GridSection,

@@ -47,16 +47,18 @@ temperatures = st.integers(50 * 60, 50 * 110).map(lambda k: layout.AIR_LOW + (k 
 materials = st.sampled_from([BRICK, CALCIUM, SOFTWOOD])
 
 
-def state(temperature, x, table, reach=0.0):
-    return node_state(temperature, x, reach, TABLES, table, AIR, EXPONENTIALS)
+def state(temperature, x, table, reach=0.0, ice=None):
+    return node_state(temperature, x, reach, TABLES, table, AIR, EXPONENTIALS, ice)
 
 
-def flow_between(values, left, right, film_row, opening):
+def flow_between(values, left, right, film_row, opening, contact=0.0, ice=None):
     """face_flow for (T_0, x_0, T_1, x_1); cells of 2 and 6 mm, 4 mm from middle to middle."""
     t0, x0, t1, x1 = values
-    a, b = state(t0, x0, left, 0.001), state(t1, x1, right, 0.003)
+    a, b = state(t0, x0, left, 0.001, ice), state(t1, x1, right, 0.003, ice)
     link = opening / 0.004
-    return np.array(face_flow(a, b, x0, x1, 0.002, 0.006, TABLES, left, right, FILMS, film_row, link))
+    return np.array(
+        face_flow(a, b, x0, x1, 0.002, 0.006, TABLES, left, right, FILMS, film_row, link, contact, ice)
+    )
 
 
 @given(

@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from solver_walls import constant_boundary, fixed_boundary, layer, plain_material, run, wall, within
+from test_solve_sources import all_switches
 from walls_in_rain import insulated
 
 from hygro.materials.tables import LOG_SUCTION
@@ -23,17 +24,20 @@ HERE = Path(__file__).parent
 PLAIN = """
 import json, sys
 from solver_walls import run
+from test_solve_sources import all_switches
 from walls_in_rain import insulated
 from hygro.solve import binding, kernels
 
 assert binding.cpu_march() is kernels.march
-solution = run(insulated(int(sys.argv[1])), field_every=1).solution
+model = {"insulated": insulated, "all_switches": all_switches}[sys.argv[2]]
+solution = run(model(int(sys.argv[1])), field_every=1).solution
 parts = (solution.temperature, solution.log_suction, solution.flows)
 print(json.dumps([*(part.tolist() for part in parts), solution.steps]))
 """
 
 
-def test_plain_and_compiled_agree():
+@pytest.mark.parametrize("model", [insulated, all_switches], ids=lambda model: model.__name__)
+def test_plain_and_compiled_agree(model):
     """The same source undecorated, in a process of its own.
 
     States to 1e-12, hourly flows to 1e-9 of the largest.
@@ -46,7 +50,7 @@ def test_plain_and_compiled_agree():
     )
     environment = {**os.environ, "NUMBA_DISABLE_JIT": "1", "PYTHONPATH": path}
     done = subprocess.run(
-        [sys.executable, "-c", PLAIN, str(hours)],
+        [sys.executable, "-c", PLAIN, str(hours), model.__name__],
         env=environment,
         capture_output=True,
         text=True,
@@ -54,7 +58,7 @@ def test_plain_and_compiled_agree():
     )
     assert done.returncode == 0, done.stderr
     temperature, log_suction, flows, steps = json.loads(done.stdout)
-    here = run(insulated(hours), field_every=1).solution
+    here = run(model(hours), field_every=1).solution
     assert steps == here.steps
     within(np.abs(np.array(temperature) / here.temperature - 1.0).max(), 1e-12, "temperature, share")
     within(np.abs(np.array(log_suction) - here.log_suction).max(), 1e-11, "log10 suction")
@@ -243,11 +247,13 @@ def test_layout_has_no_overlaps():
         (("C_",), layout.COUNTERS),
         (("S_",), layout.SETTINGS),
         (("K_",), layout.CONTROL),
+        (("N_",), layout.SOURCE_COLUMNS),
+        (("V_",), layout.V_RECORD + 1),
     ):
         columns = [
             v
             for k, v in vars(layout).items()
-            if k.startswith(prefixes) and isinstance(v, int) and not k.endswith(("_EXT", "_INT"))
+            if k.startswith(prefixes) and isinstance(v, int) and not k.endswith(("_EXT", "_INT", "_SOURCE"))
         ]
         first = 10 if prefixes[0] == "E_BLOCK" else 0  # below are the two flows with four slopes each
         assert sorted(columns) == list(range(first, first + width)), prefixes
