@@ -21,7 +21,8 @@ from hygro.solve.settings import ACCURACIES, Settings
 AIR_STEPS = 50  # nodes a kelvin in the table of saturation pressure, as many as hygro's
 TARGETS = (2e-3, 5e-4, 5e-5)
 LADDER = (
-    Settings(tolerance=0.5, solves=2, rain_step=3600.0),
+    Settings(tolerance=2.0, solves=2, rain_step=3600.0),
+    Settings(tolerance=1.0, solves=2, rain_step=3600.0),
     Settings(tolerance=0.1),
     Settings(tolerance=0.03),
     Settings(tolerance=0.03, longest_step=1800.0),

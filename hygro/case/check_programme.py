@@ -30,12 +30,8 @@ def check_mixed(layer: LayerSection, path: Path, source: CaseSource) -> None:
         if layer.mixed_heat is not None:
             raise source.error((*path, "mixed_heat"), "the key 'mixed_heat' means nothing without 'mixed'")
         return
-    if layer.material is not None or layer.film is not None:
-        raise source.error(
-            path,
-            f"the layer has both mixed parts and a {'material' if layer.material else 'film'}",
-            expected="one of them",
-        )
+    if layer.material is not None:
+        raise source.error(path, "the layer has both mixed parts and a material", expected="one of them")
     try:
         check_shares([part.share for part in layer.mixed])
     except MaterialError as failure:
@@ -78,6 +74,13 @@ def check_programme(spec: CaseFile, source: CaseSource, check_room: RoomCheck) -
         )
     if not programme.starts or len(set(programme.starts)) != len(programme.starts):
         raise source.error(("programme", "starts"), "the starts are none, or one is there twice")
+    if any(room is not None and room.balance is not None and room.balance.coupled
+           for room in (spec.room, *programme.room)):  # fmt: skip
+        raise source.error(
+            ("programme",),
+            "the programme of coats takes the air of the room as given, but a room is coupled to its wall",
+            expected="coupled = false",
+        )
     names: set[str] = set()
     for index, room in enumerate(programme.room):
         path: Path = ("programme", "room", index)

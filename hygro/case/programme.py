@@ -51,7 +51,10 @@ class ProgrammeSection(Section):
     )
     finish_when_humidity_percent: HumidityPercent = Field(
         default=85.0,
-        description="Humidity whose equilibrium each coat's mean water must reach before a film goes on.",
+        description="A film goes on a coat whose mean water is at most what this humidity leaves in it.",
+    )
+    finish_waits_for: Literal["coat beneath", "all coats"] = Field(
+        default="coat beneath", description="Which coats must be that dry before a film goes on."
     )
     most_days: Annotated[int, Field(ge=1, le=3650)] = Field(
         default=365, description="Longest wait for one coat; then the programme ends there."

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 import hygro
-from hygro.cli import assess, condensation, materials, score, simulate, site, weather
+from hygro.cli import assess, coats, condensation, materials, score, simulate, site, weather
 from hygro.cli.group import HygroGroup
 
 
@@ -50,6 +50,7 @@ def cli() -> None:
 cli.add_command(assess.command)
 cli.add_command(simulate.command)
 cli.add_command(score.command)
+cli.add_command(coats.command)
 cli.add_command(condensation.command)
 cli.add_command(materials.group)
 cli.add_command(site.command)

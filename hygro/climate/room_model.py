@@ -155,6 +155,7 @@ class BalancedRoom:
         kwh = SECONDS_PER_HOUR / JOULES_PER_KWH
         return {
             "winter_mean_relative_humidity_percent": float(percent[winter].mean()),
+            "winter_most_relative_humidity_percent": float(percent[winter].max()),
             "winter_mean_temperature_C": float(self.air_temperature[winter].mean() - ZERO_CELSIUS),
             "mean_relative_humidity_percent": float(percent.mean()),
             "most_relative_humidity_percent": float(percent.max()),
@@ -168,7 +169,7 @@ class BalancedRoom:
 
 @dataclass(frozen=True)
 class WallUptake:
-    """What a wall takes from the air of a room: stores that answer at once, and what they leave.
+    """What a wall takes from the air of a room, around a vapour pressure for which that is known.
 
     Attributes
     ----------
@@ -176,10 +177,16 @@ class WallUptake:
         Linear likeness of the wall's surface.
     rest : array, shape (hours,)
         Vapour into the wall that the stores do not account for [kg/s].
+    slope : array, shape (hours,)
+        Change of that with the vapour pressure of the room [kg/(s Pa)].
+    pressure : array, shape (hours,)
+        At which it is `rest` [Pa].
     """
 
     stores: tuple[Buffer, ...]
     rest: FloatArray
+    slope: FloatArray
+    pressure: FloatArray
 
 
 def balanced_room(spec: RoomBalance, weather: xr.Dataset, wall: WallUptake | None = None) -> BalancedRoom:
@@ -208,8 +215,9 @@ def balanced_room(spec: RoomBalance, weather: xr.Dataset, wall: WallUptake | Non
     production = _production(spec, hour)
     buffers = [] if spec.buffer_area == 0.0 else [surface_buffer(spec.buffer_area, spec.buffer_value)]
     taken: FloatArray | float = 0.0
+    surface = None
     if wall is not None:
-        taken = wall.rest
+        taken, surface = wall.rest, (wall.slope, wall.pressure)
         buffers += wall.stores
     air = room_air(
         volume=spec.volume,
@@ -218,6 +226,7 @@ def balanced_room(spec: RoomBalance, weather: xr.Dataset, wall: WallUptake | Non
         outdoor_pressure=pressure,
         source=production - taken,
         buffers=buffers,
+        surface=surface,
     )
     warmed = (1.0 - spec.heat_recovery) * balanced + leaking
     heat = AIR_DENSITY * AIR_HEAT_CAPACITY * warmed * np.maximum(temperature - outdoor, 0.0)

@@ -60,6 +60,8 @@ class RoomAir:
         Vapour that air exchange takes out, less what it brings in [kg/s].
     buffered : array, shape (hours, buffers)
         Taken up by each store [kg/s].
+    into_surface : array, shape (hours,)
+        Taken up by the surface [kg/s].
     condensed : array, shape (hours,)
         What the air could not hold and is taken to run off cold panes [kg/s].
     """
@@ -68,6 +70,7 @@ class RoomAir:
     pressure_at_end: FloatArray
     carried_out: FloatArray
     buffered: FloatArray
+    into_surface: FloatArray
     condensed: FloatArray
 
 
@@ -161,6 +164,7 @@ def room_air(
     outdoor_pressure: FloatArray,
     source: FloatArray,
     buffers: Sequence[Buffer] = (),
+    surface: tuple[FloatArray, FloatArray] | None = None,
     start: tuple[float, float] | None = None,
 ) -> RoomAir:
     """Work out the vapour pressure of a room.
@@ -179,6 +183,8 @@ def room_air(
         Moisture production, less what is taken up by anything that is no buffer [kg/s].
     buffers : sequence of Buffer
         Stores that exchange moisture with the air.
+    surface : (array, array), each of shape (hours,), optional
+        Conductance to a surface [kg/(s Pa)] and the vapour pressure there [Pa].
     start : (float, float), optional
         Vapour pressure of the air [Pa] and relative humidity of the stores [1] at the start. Without, the
         record starts as it ends: the state that repeats.
@@ -200,7 +206,11 @@ def room_air(
     c_i dphi_i/dt = g_i (p - phi_i p_sat(T)), solved by the eigenvectors of each hour. C = V/(R_v 293.15 K)
     is kept constant, so that water is neither made nor lost where the room warms up or cools down.
     """
-    steps = _steps(volume, exchange, temperature, outdoor_pressure, source, buffers)
+    nothing = np.zeros_like(temperature)
+    towards, at_surface = (nothing, nothing) if surface is None else surface
+    out = exchange / (GAS_CONSTANT_VAPOUR * temperature)
+    given = out * outdoor_pressure + source + towards * at_surface
+    steps = _steps(volume, out + towards, temperature, given, buffers)
     limit = np.asarray(saturation_pressure(temperature), dtype=float)
     humidity = float(np.mean(outdoor_pressure) / np.mean(limit))
     first = (float(outdoor_pressure[0]), humidity) if start is None else start
@@ -216,7 +226,12 @@ def room_air(
             "the moisture of the room does not come to repeat itself",
             hint="its air exchange is very small for what it stores",
         )
-    return _accounted(volume, exchange, temperature, outdoor_pressure, source, buffers, state, ends, means)
+    carried, into = out * (means - outdoor_pressure), towards * (means - at_surface)
+    gained = np.diff(np.concatenate([state[None], ends]), axis=0) / SECONDS_PER_HOUR
+    buffered = gained[:, 1:] * np.array([buffer.capacity for buffer in buffers])
+    rest = source - carried - into - buffered.sum(axis=1) - _air_capacity(volume) * gained[:, 0]
+    saturated = (means >= limit) | (ends[:, 0] >= limit)
+    return RoomAir(means, ends[:, 0], carried, buffered, into, np.where(saturated, rest, 0.0))
 
 
 @dataclass(frozen=True)
@@ -230,15 +245,10 @@ class _Steps:
 
 
 def _steps(
-    volume: float,
-    exchange: FloatArray,
-    temperature: FloatArray,
-    outdoor_pressure: FloatArray,
-    source: FloatArray,
-    buffers: Sequence[Buffer],
+    volume: float, out: FloatArray, temperature: FloatArray, given: FloatArray, buffers: Sequence[Buffer]
 ) -> _Steps:
+    """Solve each hour, with all that leaves the air by `out` [kg/(s Pa)] and enters it by `given` [kg/s]."""
     hours, nodes = len(temperature), 1 + len(buffers)
-    out = exchange / (GAS_CONSTANT_VAPOUR * temperature)
     saturation = np.asarray(saturation_pressure(temperature), dtype=float)
     capacity = np.empty((hours, nodes))
     scale = np.ones((hours, nodes))
@@ -254,7 +264,7 @@ def _steps(
     root = np.sqrt(capacity)
     rate, modes = np.linalg.eigh(conductance / (root[:, :, None] * root[:, None, :]))
     left, right = modes / root[:, :, None] / scale[:, :, None], (modes * root[:, :, None]).swapaxes(1, 2)
-    drive = modes[:, 0, :] / root[:, :1] * (out * outdoor_pressure + source)[:, None]
+    drive = modes[:, 0, :] / root[:, :1] * given[:, None]
     decay, once, twice = _integrals(np.maximum(rate, 0.0))
     from_start = right * scale[:, None, :]
     return _Steps(
@@ -287,27 +297,6 @@ def _march(steps: _Steps, limit: FloatArray, state: FloatArray) -> tuple[FloatAr
             now = np.minimum(now, [limit[hour], *np.ones(len(now) - 1)])
         ends[hour] = now
     return ends, means
-
-
-def _accounted(
-    volume: float,
-    exchange: FloatArray,
-    temperature: FloatArray,
-    outdoor_pressure: FloatArray,
-    source: FloatArray,
-    buffers: Sequence[Buffer],
-    state: FloatArray,
-    ends: FloatArray,
-    means: FloatArray,
-) -> RoomAir:
-    """Turn states into flows; what is left over in hours that reach saturation has condensed."""
-    gained = np.diff(np.concatenate([state[None], ends]), axis=0) / SECONDS_PER_HOUR
-    carried = exchange / (GAS_CONSTANT_VAPOUR * temperature) * (means - outdoor_pressure)
-    buffered = gained[:, 1:] * np.array([buffer.capacity for buffer in buffers])
-    rest = source - carried - buffered.sum(axis=1) - _air_capacity(volume) * gained[:, 0]
-    limit = saturation_pressure(temperature)
-    saturated = (means >= limit) | (ends[:, 0] >= limit)
-    return RoomAir(means, ends[:, 0], carried, buffered, np.where(saturated, rest, 0.0))
 
 
 def _air_capacity(volume: float) -> float:

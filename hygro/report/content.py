@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from hygro.case.run import REPEATING, UNTIL_STEADY
+from hygro.case.variants import layer_name
 from hygro.report.answers import elevation_of, summary_of
 from hygro.report.assumptions import KINDS, assumptions, limit_rows, material_records, steady_words
 from hygro.report.figures import curve_picture, history_pictures, map_picture
@@ -62,7 +63,7 @@ def content(inputs: Inputs, runs: Mapping[str, RunSummary]) -> dict[str, Any]:
 
 def _wall_words(inputs: Inputs) -> str:
     layers = [
-        f"{layer.thickness_mm:g} mm {layer.name or layer.material}"
+        f"{layer.thickness_mm:g} mm {layer_name(layer)}"
         for layer in inputs.case.wall.layer
         if isinstance(layer.thickness_mm, float)
     ]

@@ -35,14 +35,17 @@ TOLERANCE: Final = 1e-3
 """Change of the room's relative humidity in any hour from pass to pass below which both agree [1]: 0.1 %RH, a
 twentieth of the band in which a wall is marginal."""
 
-MOST_PASSES: Final = 12
-"""Marches after which room and wall are given up; four to seven were seen to be enough."""
+MOST_PASSES: Final = 20
+"""Marches after which room and wall are given up. Four to six were enough, a dozen where the wall drips."""
 
 _HOURS_OF_STORES: Final = (0.3, 1.0, 3.0, 10.0, 30.0, 100.0, 300.0, 1000.0)
 """Time constants of stores [h]: from within the step to a season."""
 
 _LEAST_SHARE = 1e-4
 """Share of all conductances below which a store is left out."""
+
+_WEEK, _LEAST_STEP = 168, 0.1
+"""Hours over which a slope is taken, and change of vapour pressure that is large enough for one [Pa]."""
 
 _FITTED_PASSES = 2
 """Passes after which stores are fitted: from the first march, and better from what the second changed."""
@@ -117,19 +120,18 @@ def march_coupled(
     assert case.spec.room.balance is not None
     area = case.spec.room.balance.wall_area_m2 or 0.0
     first = first_hour(case, model)
-    room, seen = _room(case, None), None
-    stores: tuple[Buffer, ...] = ()
+    room, guess = _room(case, None), None
     for number in range(1, MOST_PASSES + 1):
         solution = march(model)
         if solution.failure:
             return model, solution, room, Coupling(number, np.inf, 0.0)
         uptake = np.roll(_uptake(solution, len(room.air_temperature)) * area, first)
-        answered = room.air.buffered[:, -len(stores) :].sum(axis=1) if stores else np.zeros_like(uptake)
-        if number <= _FITTED_PASSES:
-            stores = _refitted(room, uptake, seen)
-            answered = answer(stores, room.air.vapour_pressure, room)
-        seen = (room.air.vapour_pressure, uptake)
-        after = _room(case, WallUptake(stores, uptake - answered))
+        if guess is None:
+            most = area * case.spec.wall.vapour_coefficient_internal_kg_m2sPa
+            guess = _Guess(room, uptake, fitted_stores(room.air.vapour_pressure, uptake, room), most)
+        else:
+            guess = guess.after(room, uptake, refit=number <= _FITTED_PASSES)
+        after = _room(case, guess.wall())
         change = float(np.abs(after.relative_humidity - room.relative_humidity).max())
         if change <= TOLERANCE:
             kept = float(uptake.sum()) * SECONDS_PER_HOUR
@@ -223,14 +225,49 @@ def answer(stores: Sequence[Buffer], pressure: FloatArray, room: BalancedRoom) -
     return taken
 
 
-def _refitted(
-    room: BalancedRoom, uptake: FloatArray, seen: tuple[FloatArray, FloatArray] | None
-) -> tuple[Buffer, ...]:
-    """Fit to the change since the last march, which the outdoor climate has no part in, or to the first."""
-    pressure = room.air.vapour_pressure
-    if seen is None:
-        return fitted_stores(pressure, uptake, room)
-    return fitted_stores(pressure - seen[0], uptake - seen[1], room)
+class _Guess:
+    """What is known after a march about how the wall answers to the room."""
+
+    def __init__(
+        self,
+        room: BalancedRoom,
+        uptake: FloatArray,
+        stores: tuple[Buffer, ...],
+        most: float,
+        slope: FloatArray | None = None,
+        answered: FloatArray | None = None,
+    ) -> None:
+        self.room, self.uptake, self.stores, self.most = room, uptake, stores, most
+        self.pressure = room.air.vapour_pressure
+        self.rest = uptake - (answer(stores, self.pressure, room) if answered is None else answered)
+        # At first as steep as can be: a wet surface, which overshoots nowhere.
+        self.slope = np.full_like(uptake, most) if slope is None else slope
+
+    def wall(self) -> WallUptake:
+        return WallUptake(self.stores, self.rest, self.slope, self.pressure)
+
+    def after(self, room: BalancedRoom, uptake: FloatArray, *, refit: bool) -> _Guess:
+        """Learn from another march.
+
+        What the stores leave is steep where the surface of the wall is wet and flat where it is dry; week by
+        week, it is the slope between the two marches.
+        """
+        pressure = room.air.vapour_pressure
+        stores = self.stores
+        if refit:  # to the change, which the climate outdoors has no part in
+            stores = fitted_stores(pressure - self.pressure, uptake - self.uptake, room)
+        before = self.uptake - answer(stores, self.pressure, self.room)
+        rise = uptake - answer(stores, pressure, room) - before
+        # What the stores took in the balance itself, within each hour as well: so they cancel in the end.
+        answered = room.air.buffered[:, -len(stores) :].sum(axis=1) if stores and not refit else None
+        step = pressure - self.pressure
+        slope = self.slope.copy()
+        for begin in range(0, len(step), _WEEK):
+            week = slice(begin, begin + _WEEK)
+            length = float(step[week] @ step[week])
+            if length > _WEEK * _LEAST_STEP**2:
+                slope[week] = np.clip(float(rise[week] @ step[week]) / length, 0.0, self.most)
+        return _Guess(room, uptake, stores, self.most, slope, answered)
 
 
 def _room(case: Case, wall: WallUptake | None) -> BalancedRoom:

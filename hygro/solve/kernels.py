@@ -117,7 +117,7 @@ from hygro.solve.sweep import surface_row, sweep
 MOST_ITERATIONS = 25
 MOST_GUESSES = 24  # steps in a row that go on with one linear model
 DAMPED_FROM = 3  # iteration from which a node that turns to and fro is slowed down
-MEMORY = 0.5  # of the measured curvature, from step to step
+MEMORY = 0.25  # of the measured curvature, from step to step
 
 FARTHEST_GUESS = 1.0  # decades, or 20 K: a guess that moves farther is not taken as a start
 
@@ -136,8 +136,8 @@ def has_settled(change, before, iterations, strict, settings, control):
     first may be that of the guess) and kept from step to step, so that most hours take one sweep. Changes
     below the goal say nothing: an iteration that is not quite Newton's squares large ones only.
     """
-    if iterations > 1 and before > settings[S_NEWTON]:
-        curvature = change / (before * before)
+    if iterations > 1:
+        curvature = change / (before * before) if before > settings[S_NEWTON] else 0.0
         control[K_CURVATURE] = max(curvature, MEMORY * control[K_CURVATURE])
     if strict:
         return change <= settings[S_STRICT]

@@ -27,7 +27,8 @@ MONTH = 730
 """Hours between two balances in records of whole years; others have one at the end of each pass."""
 
 LARGEST_LEAP = 0.1
-"""Change of relative humidity that an iteration may end with, however small the next is expected to be."""
+"""Change of relative humidity that an iteration may end with, however small the next is expected to be; at a
+tolerance above the standard one, with its root."""
 
 LARGEST_DRIFT = 0.05
 """Change of relative humidity since the last sweep at which a guess is no longer taken for a step, at
@@ -72,8 +73,8 @@ def settings_array(settings: Settings, end: int, record: int) -> FloatArray:
     packed[layout.S_TOLERANCE_W] = settings.tolerance
     packed[layout.S_NEWTON] = NEWTON_SHARE
     packed[layout.S_STRICT] = STRICT / settings.tolerance
-    packed[layout.S_LEAP] = LARGEST_LEAP / settings.tolerance
     standard = settings.tolerance / STANDARD_TOLERANCE
+    packed[layout.S_LEAP] = LARGEST_LEAP * max(standard, 1.0) ** 0.5 / settings.tolerance
     packed[layout.S_GUESS] = LARGEST_DRIFT * standard**0.5 / settings.tolerance
     packed[layout.S_ERROR] = standard ** (1.0 / 3.0)
     packed[layout.S_SHORTEST] = settings.shortest_step
