@@ -85,7 +85,7 @@ def _check_layer(layer: LayerSection, path: Path, thickest: float, source: CaseS
 
 
 def _check_film(layer: LayerSection, path: Path, source: CaseSource) -> None:
-    for key in ("thickness_mm", "mixed", "mixed_heat", "initial_water_content_kg_m3",
+    for key in ("mixed", "mixed_heat", "thickness_mm", "initial_water_content_kg_m3",
                 "initial_relative_humidity_percent", "initial_temperature_C", "contact_resistance_m_s",
                 *COAT_KEYS):  # fmt: skip
         if getattr(layer, key) is not None:

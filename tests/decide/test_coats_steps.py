@@ -121,7 +121,7 @@ def test_the_keys_of_coats_do_not_change_cases_without_them():
     case = read(TEXT[TEXT.index("[programme]") : TEXT.index("[run]")], "", TEXT.replace("coats = 2\n", ""))
     layer = case.resolved()["build_up"][0]["layer"][0]
     assert "programme" not in case.resolved()
-    assert set(layer) == {"name", "material", "thickness_mm"}
+    assert set(layer) == {"name", "material", "thickness_mm", "air_layer"}
 
 
 def test_the_document_has_every_figure_of_the_table():
