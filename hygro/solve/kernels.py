@@ -103,6 +103,7 @@ from hygro.solve.layout import (
     TOO_MANY_STEPS,
 )
 from hygro.solve.solves import (
+    NEVER,
     boundary_flows,
     farthest,
     guess,
@@ -115,6 +116,7 @@ from hygro.solve.sources import renew_gains, same_slopes
 from hygro.solve.sweep import surface_row, sweep
 
 MOST_ITERATIONS = 25
+MOST_OVERDRAWN = 5  # iterations after which a node may not be left with less than no water
 MOST_GUESSES = 24  # steps in a row that go on with one linear model
 DAMPED_FROM = 3  # iteration from which a node that turns to and fro is slowed down
 MEMORY = 0.25  # of the measured curvature, from step to step
@@ -295,15 +297,28 @@ def iterate(
     return settled, change, change, iterations, error
 
 
-def shortened(step, settled, error, settings, control, counters):
-    """Length of a step that is tried again, because its error is too large or it did not settle."""
+def is_hopeless(change, iterations, method):
+    """Tell whether iterations are given up: there are too many, or a number is none.
+
+    Methods of more than one solve may have an answer with less than no water where a front enters a dry cell:
+    no use to go on to it.
+    """
+    overdrawn = change >= NEVER and method.shape[0] > 1 and iterations >= MOST_OVERDRAWN
+    return overdrawn or not change < ENDLESS or iterations >= MOST_ITERATIONS
+
+
+def shortened(step, settled, error, method, settings, control, counters):
+    """Length of a step that is tried again, because its error is too large or it did not settle.
+
+    One that did not settle is tried by backward Euler, half as long, then each time a quarter as long.
+    """
     control[K_LAST] = 0.0
     if settled:
         counters[C_REJECTED] += 1
         return max(step * (0.5 if error < LARGE_ERROR else 0.25), settings[S_SHORTEST])
     counters[C_FAILED] += 1
     counters[C_WORST_NODE] = int(control[K_WORST])
-    return 0.25 * step
+    return (0.5 if method.shape[0] > 1 else 0.25) * step
 
 
 def march(
@@ -422,8 +437,8 @@ def march(
                 control[K_LAST] = 0.0
             iterations = 0
             begin_step(temperature, x, work)
-        elif settled or not change < ENDLESS or iterations >= MOST_ITERATIONS:
-            step = shortened(step, settled, error, settings, control, counters)
+        elif settled or is_hopeless(change, iterations, method):
+            step = shortened(step, settled, error, method, settings, control, counters)
             restore(temperature, x, work)
             iterations = 0
             if not settled:
