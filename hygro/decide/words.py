@@ -27,7 +27,7 @@ def percent_words(share: float | None) -> str:
 def value_words(score: Score) -> str:
     """Return the value of a score with its unit, with the digits that its limit leaves to tell."""
     unit = "" if score.unit in _UNITLESS else f" {score.unit}"
-    return f"{_digits(score.value, score.limit, _DECIMALS.get(score.unit, 1))}{unit}"
+    return f"{number_words(score.value, score.limit, _DECIMALS.get(score.unit, 1))}{unit}"
 
 
 def governing_words(score: Score | None) -> str:
@@ -51,8 +51,18 @@ def governing_words(score: Score | None) -> str:
     return f"{title} at {score.place} {value_words(score)}{limit}"
 
 
-def _digits(value: float, limit: float | None, decimals: int) -> str:
-    """Round, but never on to the limit that the value is beside, nor to a zero with a sign."""
+def number_words(value: float, limit: float | None, decimals: int) -> str:
+    """Round, but never on to the limit that the value is beside, nor to a zero with a sign.
+
+    Parameters
+    ----------
+    value : float
+        What to round.
+    limit : float or None
+        In the same unit; None where nothing is judged.
+    decimals : int
+        Places that are kept where they suffice to tell value from limit.
+    """
     for places in range(decimals, decimals + 5):
         text = f"{value:z.{places}f}"
         if limit is None or value == limit or float(text) != limit:

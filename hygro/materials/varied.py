@@ -18,11 +18,14 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from hygro.errors import MaterialError
 from hygro.materials.document import resistance_at
-from hygro.materials.film import ThinLayer
+from hygro.materials.film import FILM_HUMIDITY, ThinLayer
 from hygro.materials.material import Material
 from hygro.materials.parse import (
+    FILM_SPREAD_HUMIDITY,
     OPTIONAL_UNITS,
     STORAGE_SPREAD_HUMIDITY,
     UNITS,
@@ -81,6 +84,36 @@ def varied_film(film: ThinLayer, key: str, end: End | float) -> ThinLayer:
     return film_from(*_labelled(data, film.name, key, source, end))
 
 
+def value_at_spread(thing: Material | ThinLayer, key: str) -> float | None:
+    """Return the number that a value or curve has where its spread is stated.
+
+    Parameters
+    ----------
+    thing : Material or ThinLayer
+        Whose value.
+    key : str
+        As in `Source.key`.
+
+    Returns
+    -------
+    float or None
+        The scalar itself; kg/m3 at 80 % for "storage", mu at 50 % for "vapour", m at 50 % for "s_d". None
+        for classes, and for curves whose spread would be a factor.
+    """
+    if isinstance(thing, ThinLayer):
+        return float(np.interp(FILM_SPREAD_HUMIDITY, FILM_HUMIDITY, thing.s_d)) if key == "s_d" else None
+    if key in ("storage", "vapour"):
+        return _at_spread(thing, key)
+    return getattr(thing, key) if key in UNITS or key in OPTIONAL_UNITS else None
+
+
+def _at_spread(material: Material, key: str) -> float:
+    """Value of a curve at the humidity where its spread is stated."""
+    if key == "storage":
+        return float(material.water_content(STORAGE_SPREAD_HUMIDITY))
+    return resistance_at(material, VAPOUR_SPREAD_HUMIDITY)
+
+
 def _content(content: str, name: str, key: str, sources: Sequence[Source]) -> tuple[_DATA, Source]:
     if not content:
         raise MaterialError(
@@ -117,13 +150,6 @@ def _target(name: str, source: Source, end: End | float) -> float:
             expected=f"{source.low:g} to {source.high:g}",
         )
     return float(end)
-
-
-def _at_spread(material: Material, key: str) -> float:
-    """Value of a curve at the humidity where its spread is stated."""
-    if key == "storage":
-        return float(material.water_content(STORAGE_SPREAD_HUMIDITY))
-    return resistance_at(material, VAPOUR_SPREAD_HUMIDITY)
 
 
 def _move_spreads(material: Material, data: _DATA, varied: str) -> None:
