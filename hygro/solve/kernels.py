@@ -115,7 +115,7 @@ from hygro.solve.solves import (
 from hygro.solve.sources import renew_gains, same_slopes
 from hygro.solve.sweep import surface_row, sweep
 
-MOST_ITERATIONS = 25
+MOST_ITERATIONS = 60
 MOST_OVERDRAWN = 5  # iterations after which a node may not be left with less than no water
 MOST_GUESSES = 24  # steps in a row that go on with one linear model
 DAMPED_FROM = 3  # iteration from which a node that turns to and fro is slowed down

@@ -44,4 +44,5 @@ def test_the_page_is_the_library_as_it_is(library):
 @pytest.mark.slow
 def test_the_library_agrees_but_for_one_recalled_curve(library):
     odd = {(name, item.test) for name, found in library.items() for item in found if not item.agrees}
-    assert odd == {("hamstad-bm5-brick", "water uptake")}
+    # From oven-dry the front in this recalled board is too steep for the march, which says so and stops.
+    assert odd == {("hamstad-bm5-insulation", "water uptake")}
