@@ -256,10 +256,16 @@ def contact_flow(
     most, share_left, share_right = interface_flow(
         tables, left, right, x_left, x_right, theta_left, theta_right, size_left, size_right
     )
-    if most == 0.0:
-        return 0.0, share_left, share_right
+    if share_left == 0.0 and share_right == 0.0:
+        return 0.0, 0.0, 0.0
     c_left, c_right = 2.0 / size_left, 2.0 / size_right
     low, high = min(x_left, x_right), max(x_left, x_right)
+    if most == 0.0:
+        _, slope_left = suction_of(theta_left, tables, left, low, high)
+        _, slope_right = suction_of(theta_right, tables, right, low, high)
+        by_left, by_right = -slope_left / c_left, -slope_right / c_right
+        whole = contact + by_left + by_right
+        return 0.0, by_left / whole, by_right / whole
     # As a share of perfect contact: what is left of the difference of suction falls from 0 to 1.
     done, much, share = 0.0, 1.0, 1.0
     by_left, by_right = 0.0, 0.0
