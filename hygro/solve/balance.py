@@ -8,7 +8,7 @@ from hygro.constants import FUSION_ENTHALPY, WATER_HEAT_CAPACITY, ZERO_CELSIUS
 from hygro.grid.cells import Grid
 from hygro.materials.tables import LOG_SUCTION_LOW, STEPS_PER_DECADE
 from hygro.physics.typing import FloatArray
-from hygro.solve.flows import FREEZING_SUCTION, LEAST_COLD, MELTING
+from hygro.solve.state import FREEZING_SUCTION, LEAST_COLD, MELTING
 
 
 def water_at(grid: Grid, log_suction: FloatArray) -> FloatArray:

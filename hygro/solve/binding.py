@@ -13,7 +13,7 @@ from typing import Any
 
 from hygro import constants
 from hygro.materials import tables
-from hygro.solve import flows, kernels, layout, solves, sources, sweep
+from hygro.solve import flows, kernels, layout, liquid, solves, sources, state, steps, sweep
 
 FASTMATH = {"contract"}
 """Multiply and add in one rounding, where the processor can; nothing else is reordered."""
@@ -23,8 +23,11 @@ CALLED = frozenset(
 )
 """Functions that few walls need: called rather than put in line, so that the others do not pay for them."""
 
-SOURCES: tuple[ModuleType, ...] = (constants, tables, layout, flows, sources, sweep, solves, kernels)
-"""Modules whose text decides the compiled code, in the order of their imports."""
+COMPILED: tuple[ModuleType, ...] = (state, liquid, flows, sources, sweep, solves, steps, kernels)
+"""Modules whose functions are compiled, in the order of their imports: each calls what stands before it."""
+
+SOURCES: tuple[ModuleType, ...] = (constants, tables, layout, *COMPILED)
+"""Modules whose text decides the compiled code."""
 
 
 def source_digest() -> str:
@@ -58,7 +61,7 @@ def cpu_march() -> Callable[..., int]:
     if os.environ.get("NUMBA_DISABLE_JIT", "0") != "0":
         return kernels.march
     scope: dict[str, Any] = {}
-    for module in (flows, sources, sweep, solves, kernels):
+    for module in COMPILED:
         for function in vars(module).values():
             if isinstance(function, FunctionType) and function.__module__ == module.__name__:
                 scope[function.__name__] = _rebound(function, scope)

@@ -54,21 +54,15 @@ The march is one flat loop whose body is one iteration; accept, reject and next 
 
 from __future__ import annotations
 
-import numpy as np
-
 from hygro.constants import SECONDS_PER_HOUR
-from hygro.solve.flows import node_state
 from hygro.solve.layout import (
     B_HEAT,
     B_RAIN,
     B_VAPOUR,
-    C_FAILED,
     C_GUESSED,
     C_HOUR,
-    C_REJECTED,
     C_STEPS,
     C_SWEEPS,
-    C_WORST_NODE,
     DONE,
     E_HEAT_COEFFICIENT,
     E_VAPOUR_COEFFICIENT,
@@ -78,24 +72,14 @@ from hygro.solve.layout import (
     K_GUESSES,
     K_LAST,
     K_STEP,
-    K_WORST,
     METHOD_FLOW,
     METHOD_GAMMA,
     METHOD_MISMATCH,
-    MOVED,
-    NEW_H,
-    NEW_W,
-    OLD_H,
-    OLD_T,
-    OLD_W,
-    OLD_X,
     S_END,
     S_GUESS,
-    S_LEAP,
     S_LONGEST,
     S_MOST_STEPS,
     S_NEWTON,
-    S_RAIN,
     S_SHORTEST,
     S_STRICT,
     S_STRICT_EVERY,
@@ -103,7 +87,6 @@ from hygro.solve.layout import (
     TOO_MANY_STEPS,
 )
 from hygro.solve.solves import (
-    NEVER,
     boundary_flows,
     farthest,
     guess,
@@ -113,85 +96,27 @@ from hygro.solve.solves import (
     update,
 )
 from hygro.solve.sources import renew_gains, same_slopes
+from hygro.solve.state import node_state
+from hygro.solve.steps import (
+    accept_step,
+    begin_step,
+    first_step,
+    fitted_step,
+    has_settled,
+    is_hopeless,
+    longer_step,
+    record_hour,
+    restore,
+    shortened,
+)
 from hygro.solve.sweep import surface_row, sweep
 
-MOST_ITERATIONS = 60
-MOST_OVERDRAWN = 5  # iterations after which a node may not be left with less than no water
 MOST_GUESSES = 24  # steps in a row that go on with one linear model
 DAMPED_FROM = 3  # iteration from which a node that turns to and fro is slowed down
-MEMORY = 0.25  # of the measured curvature, from step to step
 
 FARTHEST_GUESS = 1.0  # decades, or 20 K: a guess that moves farther is not taken as a start
 
-GROWTH_BELOW = 0.5  # error of the first step of an hour below which the next hour starts with a longer one
 GROWTH_WITHIN = 0.02  # error of a step below which the next one of the hour is twice as long
-GROWTH_MOST = 2.0
-SAFETY = 0.9
-LARGE_ERROR = 4.0  # error above which a step is cut to a quarter rather than half
-ENDLESS = 1e300  # a change that is not below is no number
-
-
-def has_settled(change, before, iterations, strict, settings, control):
-    """Tell whether an iteration may end: what the next one would change is within the goal.
-
-    An iteration squares the change; the factor is measured whenever two changes of a step are known (the
-    first may be that of the guess) and kept from step to step, so that most hours take one sweep. Changes
-    below the goal say nothing: an iteration that is not quite Newton's squares large ones only.
-    """
-    if iterations > 1:
-        curvature = change / (before * before) if before > settings[S_NEWTON] else 0.0
-        control[K_CURVATURE] = max(curvature, MEMORY * control[K_CURVATURE])
-    if strict:
-        return change <= settings[S_STRICT]
-    expected = control[K_CURVATURE] * change * change
-    return change <= settings[S_NEWTON] or (change <= settings[S_LEAP] and expected <= settings[S_NEWTON])
-
-
-def longer_step(step, error, longest):
-    """Length of the first step of the next hour: the estimate grows with the square of a step."""
-    if error < GROWTH_BELOW:
-        return min(step * min(SAFETY * max(error, 1e-9) ** -0.5, GROWTH_MOST), longest)
-    return step
-
-
-def fitted_step(step, left):
-    """Step that divides what is left of the hour in equal parts."""
-    return left / max(np.ceil(left / step * (1.0 - 1e-9)), 1.0)
-
-
-def begin_step(temperature, x, work):
-    """Remember the state at the start of a step."""
-    for i in range(temperature.shape[0]):
-        work[i, OLD_T] = temperature[i]
-        work[i, OLD_X] = x[i]
-        work[i, MOVED] = 0.0
-
-
-def restore(temperature, x, work):
-    """Go back to the start of the step."""
-    for i in range(temperature.shape[0]):
-        temperature[i] = work[i, OLD_T]
-        x[i] = work[i, OLD_X]
-        work[i, MOVED] = 0.0
-
-
-def accept_step(work):
-    """Carry the content that the flows lead to."""
-    for i in range(work.shape[0]):
-        work[i, OLD_W] = work[i, NEW_W]
-        work[i, OLD_H] = work[i, NEW_H]
-
-
-def record_hour(hour, temperature, x, watched, history, since, field_every, field_t, field_x):
-    """Write the hour's end state at the watched nodes and, where due, of the whole wall."""
-    for k in range(watched.shape[0]):
-        history[hour, k, 0] = temperature[watched[k]]
-        history[hour, k, 1] = x[watched[k]]
-    if (since + hour + 1) % field_every == 0:
-        row = (since + hour + 1) // field_every - since // field_every - 1
-        for i in range(temperature.shape[0]):
-            field_t[row, i] = temperature[i]
-            field_x[row, i] = x[i]
 
 
 def try_guess(
@@ -297,30 +222,6 @@ def iterate(
     return settled, change, change, iterations, error
 
 
-def is_hopeless(change, iterations, method):
-    """Tell whether iterations are given up: there are too many, or a number is none.
-
-    Methods of more than one solve may have an answer with less than no water where a front enters a dry cell:
-    no use to go on to it.
-    """
-    overdrawn = change >= NEVER and method.shape[0] > 1 and iterations >= MOST_OVERDRAWN
-    return overdrawn or not change < ENDLESS or iterations >= MOST_ITERATIONS
-
-
-def shortened(step, settled, error, method, settings, control, counters):
-    """Length of a step that is tried again, because its error is too large or it did not settle.
-
-    One that did not settle is tried by backward Euler, half as long, then each time a quarter as long.
-    """
-    control[K_LAST] = 0.0
-    if settled:
-        counters[C_REJECTED] += 1
-        return max(step * (0.5 if error < LARGE_ERROR else 0.25), settings[S_SHORTEST])
-    counters[C_FAILED] += 1
-    counters[C_WORST_NODE] = int(control[K_WORST])
-    return (0.5 if method.shape[0] > 1 else 0.25) * step
-
-
 def march(
     size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
     reference, outside, inside, fixed_out, fixed_in, methods, settings, first, last, temperature, x, work,
@@ -391,11 +292,7 @@ def march(
     hour = first
     opening_step = min(max(control[K_STEP], settings[S_SHORTEST]), settings[S_LONGEST])
     left, taken = SECONDS_PER_HOUR, 0
-    step = opening_step
-    wet = first < last and outside[first, B_RAIN] + inside[first, B_RAIN] > 0.0
-    if wet:
-        step = min(step, settings[S_RAIN])
-    step = fitted_step(step, left)
+    step, wet = first_step(outside, inside, first, last, opening_step, settings)
     iterations, before = 0, 0.0
     begin_step(temperature, x, work)
     sums[:] = 0.0
@@ -427,11 +324,10 @@ def march(
                 record_hour(hour, temperature, x, watched, history, since, field_every, field_t, field_x)
                 hour += 1
                 counters[C_HOUR] = hour
-                left, taken, step = SECONDS_PER_HOUR, 0, opening_step
-                wet = hour < last and outside[hour, B_RAIN] + inside[hour, B_RAIN] > 0.0
-                if wet:
-                    step = min(step, settings[S_RAIN])
-            step = fitted_step(step, left)
+                left, taken = SECONDS_PER_HOUR, 0
+                step, wet = first_step(outside, inside, hour, last, opening_step, settings)
+            else:
+                step = fitted_step(step, left)
             if method.shape[0] < methods[0].shape[0]:
                 method = methods[0]
                 control[K_LAST] = 0.0

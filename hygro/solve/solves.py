@@ -8,7 +8,6 @@ Plain functions over flat arrays, as described in `hygro.solve.kernels`.
 from __future__ import annotations
 
 from hygro.materials.tables import LOG_SUCTION_HIGH
-from hygro.solve.flows import FREEZING_SUCTION, MELTING, interval
 from hygro.solve.layout import (
     A_HT,
     A_HX,
@@ -80,6 +79,7 @@ from hygro.solve.layout import (
     Z_T,
     Z_X,
 )
+from hygro.solve.state import FREEZING_SUCTION, MELTING, interval
 from hygro.solve.sweep import meet, record_surface
 
 LONGEST_STRIDE = 1.0  # decades of suction that one update may move a node

@@ -17,7 +17,7 @@ given : array, shape (rows, GIVEN_COLUMNS)
 from __future__ import annotations
 
 from hygro.constants import EVAPORATION_ENTHALPY, WATER_HEAT_CAPACITY, ZERO_CELSIUS
-from hygro.solve.flows import WET_HIGH, WET_LOW, node_state
+from hygro.solve.flows import WET_HIGH, WET_LOW
 from hygro.solve.layout import (
     N_HEAT,
     N_HEAT_AIR,
@@ -37,6 +37,7 @@ from hygro.solve.layout import (
     V_WT,
     V_WX,
 )
+from hygro.solve.state import node_state
 
 
 def gain(heat, heat_air, vapour, vapour_air, liquid, state, x):

@@ -8,7 +8,7 @@ Plain functions over flat arrays, as described in `hygro.solve.kernels`.
 from __future__ import annotations
 
 from hygro.constants import FUSION_ENTHALPY, WATER_HEAT_CAPACITY, ZERO_CELSIUS
-from hygro.solve.flows import face_flow, node_state, surface_flow
+from hygro.solve.flows import face_flow, surface_flow
 from hygro.solve.layout import (
     A_HT,
     A_HX,
@@ -56,6 +56,7 @@ from hygro.solve.layout import (
     U_XX,
 )
 from hygro.solve.sources import record_gain, source_gain
+from hygro.solve.state import node_state
 
 
 def inverse_block(d_wt, d_wx, d_ht, d_hx):

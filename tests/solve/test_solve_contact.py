@@ -13,7 +13,7 @@ from walls_in_rain import insulated
 from hygro.grid.cells import build_grid
 from hygro.materials import load_material
 from hygro.materials.tables import LOG_SUCTION
-from hygro.solve.flows import contact_flow, interface_flow
+from hygro.solve.liquid import contact_flow, interface_flow
 
 SIZES = (0.002, 0.006)
 

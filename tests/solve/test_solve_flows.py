@@ -14,8 +14,10 @@ from hygro.materials.tables import LOG_SUCTION, STEPS_PER_DECADE
 from hygro.model.wall import PhysicsOptions
 from hygro.physics.moist_air import relative_humidity
 from hygro.solve import layout
-from hygro.solve.flows import face_flow, film_thickness, interface_flow, interval, node_state, surface_flow
+from hygro.solve.flows import face_flow, film_thickness, surface_flow
+from hygro.solve.liquid import interface_flow
 from hygro.solve.packing import air_array, boundary_array, exponential_array
+from hygro.solve.state import interval, node_state
 
 BRICK, CALCIUM, SOFTWOOD = range(3)
 

@@ -3,6 +3,7 @@
 Compiled and plain give the same, the cache key sees every source, failures come back as text.
 """
 
+import inspect
 import json
 import os
 import subprocess
@@ -95,6 +96,22 @@ def test_digest_covers_what_kernels_import():
             origin = getattr(value, "__module__", None)
             if callable(value) and origin and origin.startswith("hygro."):
                 assert origin in names, f"{module.__name__} uses {value.__name__} of {origin}"
+
+
+def test_kernel_modules_stand_in_the_order_in_which_they_are_compiled():
+    """Each takes functions only from modules before it, and no two define one of the same name.
+
+    A function is compiled with those that are compiled already; one scope holds them all by name.
+    """
+    seen, names = set(), set()
+    for module in binding.COMPILED:
+        functions = {name: f for name, f in vars(module).items() if inspect.isfunction(f)}
+        own = {name for name, f in functions.items() if f.__module__ == module.__name__}
+        assert own
+        assert not own & names
+        assert {f.__module__ for f in functions.values()} <= {*seen, module.__name__}
+        names |= own
+        seen.add(module.__name__)
 
 
 def spoilt(hours, hour, **changes):
