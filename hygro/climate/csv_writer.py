@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
@@ -14,6 +12,7 @@ from numpy.typing import NDArray
 
 from hygro.errors import ClimateError
 from hygro.physics.typing import FloatArray
+from hygro.whole_files import write_text
 
 WRITTEN: Final[dict[str, tuple[str, float, int]]] = {
     "air_temperature_C": ("air_temperature", 1.0, 2),
@@ -107,46 +106,8 @@ def write_weather_csv(
     lines += [
         ",".join((f"{stamp}Z", *row)) for stamp, row in zip(stamps, zip(*cells, strict=True), strict=True)
     ]
-    return write_text(path, "\n".join(lines) + "\n")
+    return write_text(path, "\n".join(lines) + "\n", ClimateError)
 
 
 def _cells(values: FloatArray, digits: int) -> list[str]:
     return ["" if value != value else f"{value + 0.0:.{digits}f}" for value in values.tolist()]
-
-
-def write_text(path: Path, text: str) -> Path:
-    """Write a text file whole or not at all.
-
-    Parameters
-    ----------
-    path : Path
-        Where to; directories are made.
-    text : str
-        What.
-
-    Returns
-    -------
-    Path
-        The file.
-
-    Raises
-    ------
-    ClimateError
-        Where it cannot be written.
-    """
-    temporary: Path | None = None
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", dir=path.parent, prefix=f".{path.name}.", suffix=".partial", delete=False
-        ) as file:
-            temporary = Path(file.name)
-            file.write(text)
-        temporary.chmod(0o644)
-        os.replace(temporary, path)
-    except OSError as error:
-        raise ClimateError("the file cannot be written", where=str(path), found=str(error)) from error
-    finally:
-        if temporary is not None:
-            temporary.unlink(missing_ok=True)
-    return path

@@ -9,11 +9,11 @@ from typing import Any, Final
 import numpy as np
 import xarray as xr
 
-from hygro.climate.csv_writer import write_text
 from hygro.climate.spans import months_of
 from hygro.climate.toml_table import is_number, monthly_values, read_toml, refuse_unknown, table_of, words_of
 from hygro.errors import ClimateError
 from hygro.physics.typing import FloatArray
+from hygro.whole_files import write_text
 
 RAIN_DAY: Final = 1.0
 """Rain [mm] from which a day is a rain day; usual in climate tables (WMO)."""
@@ -335,7 +335,7 @@ def write_normals(normals: Normals, path: str | Path) -> Path:
     lines += ["", "[wind]  # from north clockwise"]
     lines += [_list("rose_percent", 100.0 * normals.dry_rose, 2)]
     lines += [_list("wet_rose_percent", 100.0 * normals.wet_rose, 2)]
-    return write_text(Path(path), "\n".join(lines) + "\n")
+    return write_text(Path(path), "\n".join(lines) + "\n", ClimateError)
 
 
 def _list(key: str, values: FloatArray, digits: int) -> str:

@@ -11,9 +11,9 @@ from typing import Any, Final
 
 from hygro.case.case import Case
 from hygro.case.variants import slugify
-from hygro.decide.coats import Programme, StepRow
 from hygro.decide.coats_practice import TRADE_MM_PER_DAY, TRADE_SOURCE
-from hygro.decide.files import write_text
+from hygro.decide.coats_programme import Programme, StepRow
+from hygro.whole_files import write_text
 
 TABLE: Final = "coats.csv"
 WATER: Final = "coats-water.csv"

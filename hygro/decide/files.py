@@ -5,15 +5,12 @@ from __future__ import annotations
 import csv
 import io
 import json
-import os
-import tempfile
 from collections.abc import Callable, Iterable
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from hygro.decide.governing import TREND
 from hygro.decide.verdict import Verdict
-from hygro.errors import ResultError
+from hygro.whole_files import write_text
 
 if TYPE_CHECKING:
     from hygro.decide.assessment import Assessment
@@ -104,32 +101,6 @@ def csv_text(verdicts: Iterable[Verdict]) -> str:
     for verdict in verdicts:
         writer.writerow([_cell(column(verdict)) for column in _COLUMNS.values()])
     return buffer.getvalue()
-
-
-def write_text(path: Path, text: str) -> Path:
-    """Write a text file whole or not at all.
-
-    Raises
-    ------
-    ResultError
-        Where it cannot be written.
-    """
-    temporary: Path | None = None
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", dir=path.parent, prefix=f".{path.name}.", suffix=".partial", delete=False
-        ) as file:
-            temporary = Path(file.name)
-            file.write(text)
-        temporary.chmod(0o644)
-        os.replace(temporary, path)
-    except OSError as error:
-        raise ResultError("the file cannot be written", where=str(path), found=str(error)) from error
-    finally:
-        if temporary is not None:
-            temporary.unlink(missing_ok=True)
-    return path
 
 
 def _cell(value: Any) -> str:

@@ -10,11 +10,11 @@ from typing import Final
 
 from hygro.case import load_case
 from hygro.decide.answers import Answer
-from hygro.decide.files import write_text
 from hygro.decide.memory_effect import MemoryEffect, Outcome, memory_effect
 from hygro.decide.words import governing_words, number_words, thickness_words
 from hygro.materials.__main__ import fill
 from hygro.materials.sources import KINDS, Kind
+from hygro.whole_files import write_text
 
 MARK: Final = "recalled"
 """Place in docs/materials.md where the tables go."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from pathlib import Path
 
@@ -10,6 +9,7 @@ from hygro.materials.document import census_table, library_table
 from hygro.materials.library import list_materials, load_material
 from hygro.materials.pages import library_pages
 from hygro.materials.pictures import write_picture
+from hygro.whole_files import write_text
 
 CENSUS, LIBRARY = "census", "library"
 """Marks in docs/materials.md between which tables are put."""
@@ -41,13 +41,13 @@ def write_documentation(docs: Path) -> None:
     """
     page = docs / "materials.md"
     text = fill(page.read_text(encoding="utf-8"), CENSUS, census_table())
-    _replace(page, fill(text, LIBRARY, library_table()))
+    write_text(page, fill(text, LIBRARY, library_table()))
     folder = docs / "materials"
     pictures = folder / "pictures"
     pictures.mkdir(parents=True, exist_ok=True)
     pages = library_pages()
     for name, content in pages.items():
-        _replace(folder / name, content)
+        write_text(folder / name, content)
     for stale in {path.name for path in folder.glob("*.md")} - set(pages):
         (folder / stale).unlink()
     drawn = {f"{name}.svg" for name in list_materials()}
@@ -55,12 +55,6 @@ def write_documentation(docs: Path) -> None:
         write_picture(load_material(name), pictures / f"{name}.svg")
     for stale in {path.name for path in pictures.glob("*.svg")} - drawn:
         (pictures / stale).unlink()
-
-
-def _replace(path: Path, content: str) -> None:
-    temporary = path.with_suffix(".new")
-    temporary.write_text(content, encoding="utf-8")
-    os.replace(temporary, path)
 
 
 if __name__ == "__main__":

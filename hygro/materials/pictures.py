@@ -5,7 +5,6 @@ A drawing library would make each ten times as large, and other bytes with each 
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
 from html import escape
 from math import ceil, floor, log10
@@ -14,6 +13,7 @@ from pathlib import Path
 from hygro.materials.material import Material
 from hygro.materials.pages import curve_points
 from hygro.physics.typing import FloatArray
+from hygro.whole_files import write_text
 
 WIDE, HIGH = 190, 150
 """Size of a panel [px]."""
@@ -48,9 +48,7 @@ def write_picture(material: Material, path: Path) -> None:
     path : Path
         An .svg file, replaced as a whole.
     """
-    temporary = path.with_suffix(".new")
-    temporary.write_text(picture(material), encoding="utf-8")
-    os.replace(temporary, path)
+    write_text(path, picture(material))
 
 
 def picture(material: Material) -> str:

@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING, Any, Final
 from hygro.climate.exposure import YEARS_FOR_PERCENTILE
 from hygro.climate.overview import Overview, overview
 from hygro.climate.site import SiteFactors
-from hygro.decide.files import write_text
 from hygro.report.figures import picture
 from hygro.report.look import MONTHS
 from hygro.report.plots.weather import elevations_plot, months_plot, rain_rose
 from hygro.report.write import render
+from hygro.whole_files import write_text
 
 if TYPE_CHECKING:
     import xarray as xr

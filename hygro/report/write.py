@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Final
 
-from hygro.decide.files import write_text
 from hygro.report.content import content
 from hygro.report.inputs import read_inputs
 from hygro.report.runs import summarise_runs
+from hygro.whole_files import write_text
 
 REPORT: Final = "report.html"
 _TEMPLATES: Final = Path(__file__).parent / "templates"

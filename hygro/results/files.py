@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import contextlib
-import os
-import tempfile
 from pathlib import Path
 from typing import Any
 
 import xarray as xr
 
 from hygro.errors import ResultError
+from hygro.whole_files import replacing
 
 _COMPRESSION = {"zlib": True, "complevel": 1, "shuffle": True}  # higher levels take longer for a few per cent
 _STATES = ("temperature", "relative_humidity")
@@ -37,23 +35,8 @@ def save(dataset: xr.Dataset, path: Path | str) -> Path:
         Where the place cannot be written to.
     """
     target = Path(path)
-    temporary: Path | None = None
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".partial", dir=target.parent)
-        os.close(handle)
-        temporary = Path(name)
+    with replacing(target) as temporary:
         dataset.to_netcdf(temporary, format="NETCDF4", engine="netcdf4", encoding=_encoding(dataset))
-        temporary.chmod(0o666 & ~_umask())
-        os.replace(temporary, target)
-    except OSError as error:
-        raise ResultError(
-            "the result cannot be written", where=str(target), found=error.strerror or str(error)
-        ) from error
-    finally:
-        if temporary is not None:
-            with contextlib.suppress(FileNotFoundError):
-                temporary.unlink()
     return target
 
 
@@ -114,10 +97,3 @@ def _encoding(dataset: xr.Dataset) -> dict[str, dict[str, Any]]:
             settings.update(_COMPRESSION)
         encoding[str(name)] = settings
     return encoding
-
-
-def _umask() -> int:
-    """Return the process's file mask, which can only be read by setting it."""
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

@@ -11,6 +11,7 @@ from hygro.materials import list_materials, load_material
 from hygro.materials.plausibility import plausibility
 from hygro.results.laboratory import laboratory
 from hygro.results.laboratory_bench import LabResult
+from hygro.whole_files import write_text
 
 HEAD: Final = """# The library in the laboratory
 
@@ -182,4 +183,4 @@ def _one(found: list[LabResult], test: str, quantity: str) -> LabResult | None:
 
 
 if __name__ == "__main__":
-    Path(sys.argv[1]).write_text(laboratory_page(library_results()), encoding="utf-8")
+    write_text(Path(sys.argv[1]), laboratory_page(library_results()))

@@ -9,6 +9,7 @@ PACKAGE = Path(__file__).parents[2] / "hygro"
 
 ORDER = (
     {"constants", "errors", "variables"},
+    {"whole_files"},
     {"physics"},
     {"materials", "climate"},
     {"case"},

@@ -1,16 +1,13 @@
 import csv
 import io
 import json
-import os
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
 from hygro.decide.answers import answers_of
 from hygro.decide.assessment import Assessment
-from hygro.decide.files import csv_text, document, write_text, write_verdicts
-from hygro.errors import ResultError
+from hygro.decide.files import csv_text, document, write_verdicts
 
 
 @pytest.fixture
@@ -92,22 +89,3 @@ def test_failed_and_reused_are_counted(assessment):
     assert assessment.reused == 0
     reused = tuple(replace(verdict, reused=True) for verdict in assessment.verdicts)
     assert replace(assessment, verdicts=reused).reused == 3
-
-
-def test_a_write_that_is_cut_short_leaves_the_old_file(tmp_path, monkeypatch):
-    path = write_text(tmp_path / "verdicts.csv", "old")
-
-    def no_space(*arguments):
-        raise OSError(28, "No space left on device")
-
-    monkeypatch.setattr(os, "replace", no_space)
-    with pytest.raises(ResultError, match="the file cannot be written, found"):
-        write_text(path, "new")
-    assert path.read_text() == "old"
-    assert [found.name for found in tmp_path.iterdir()] == ["verdicts.csv"]
-
-
-def test_a_place_that_cannot_be_written_to_is_one_sentence(tmp_path):
-    (tmp_path / "taken").write_text("a file")
-    with pytest.raises(ResultError, match=r"verdicts\.csv: the file cannot be written"):
-        write_text(Path(tmp_path / "taken" / "verdicts.csv"), "text")

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import io
-import os
-import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -29,6 +27,7 @@ from hygro.report.look import (
 )
 from hygro.report.plots.common import clipped, plain
 from hygro.report.plots.material_curves import DRIEST, PANELS, WETTEST, Curve, curves_of
+from hygro.whole_files import replacing
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -138,15 +137,8 @@ def save_picture(figure: Figure, path: Path) -> Path:
     with house_style(), rc_context({"svg.hashsalt": "material", "savefig.facecolor": "white"}):
         metadata = {"Date": None} if kind == "svg" else {"Software": "hygro"}
         figure.savefig(buffer, format=kind, dpi=_DOTS_PER_INCH, metadata=metadata)
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        with os.fdopen(handle, "wb") as file:
-            file.write(buffer.getvalue())
-        Path(temporary).chmod(0o644)
-        os.replace(temporary, path)
-    except OSError as error:
-        raise MaterialError(f"the picture cannot be written ({error})", where=str(path)) from None
+    with replacing(path, MaterialError) as temporary:
+        temporary.write_bytes(buffer.getvalue())
     return path
 
 
