@@ -11,7 +11,7 @@ from hygro.cli.options import case_argument, default_directory, json_option
 from hygro.cli.output import print_json, print_table
 
 if TYPE_CHECKING:
-    from hygro.decide.coats import Programme, StepRow
+    from hygro.decide.coats_programme import Programme, StepRow
 
 PICTURE = "coats.svg"
 

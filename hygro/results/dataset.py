@@ -20,7 +20,7 @@ from hygro.physics.moist_air import relative_humidity, saturation_pressure
 from hygro.physics.typing import FloatArray
 from hygro.results.provenance import history_line, platform_text, source_text, versions
 from hygro.results.raw import RawResult, hour_ends, year_edges
-from hygro.variables import VARIABLES
+from hygro.variables.registry import VARIABLES
 
 HEATING_LIMIT = 15.0
 """Outdoor daily mean that makes a heating day when below [degC]; common practice, no published source."""
@@ -57,7 +57,7 @@ def build_dataset(raw: RawResult) -> xr.Dataset:
     Returns
     -------
     xarray.Dataset
-        Every variable of `hygro.variables.VARIABLES` with its CF attributes; docs/results.md describes them.
+        Every variable of the registry with its CF attributes; docs/results.md describes them.
 
     Raises
     ------

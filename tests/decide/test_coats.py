@@ -10,8 +10,9 @@ import pytest
 from coats_case import TEXT
 
 from hygro.case import load_case, parse_case
-from hygro.decide.coats import SETTLED_DAYS, coat_programmes
+from hygro.decide.coats import coat_programmes
 from hygro.decide.coats_files import document, sentence, table_text, water_text, write_coats
+from hygro.decide.coats_works import SETTLED_DAYS
 from hygro.errors import CaseError
 
 CASES = Path(__file__).parents[2] / "cases"

@@ -5,7 +5,7 @@ import pytest
 from coats_case import TEXT
 
 from hygro.case import parse_case
-from hygro.decide.coats import Programme, StepRow
+from hygro.decide.coats_programme import Programme, StepRow
 from hygro.decide.coats_steps import Step
 from hygro.report.look import house_style
 from hygro.report.plots.coats import coats_picture

@@ -11,7 +11,7 @@ from hygro.errors import ResultError
 from hygro.results import RunInfo, build_dataset
 from hygro.results.dataset import HEATING_LIMIT, heating_hours
 from hygro.results.raw import hour_ends, year_edges
-from hygro.variables import VARIABLES
+from hygro.variables.registry import VARIABLES
 
 HOUR = np.timedelta64(1, "h")
 

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from hygro.variables import VARIABLES, markdown_table
+from hygro.variables.registry import VARIABLES, markdown_table
 
 DOCS = Path(__file__).parents[2] / "docs" / "results.md"
 
@@ -43,5 +43,5 @@ def test_attributes_leave_out_what_there_is_not():
 @pytest.mark.parametrize("coordinates", [True, False])
 def test_docs_hold_the_table(coordinates):
     assert markdown_table(coordinates) in DOCS.read_text(encoding="utf-8"), (
-        "docs/results.md lags behind: paste hygro.variables.markdown_table into it"
+        "docs/results.md lags behind: paste hygro.variables.registry.markdown_table into it"
     )

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from hygro.decide.coats import Programme
+    from hygro.decide.coats_programme import Programme
 
 _HEIGHT = 2.1
 """Of one programme [inch]."""
