@@ -9,16 +9,8 @@ from __future__ import annotations
 
 from hygro.materials.tables import LOG_SUCTION_HIGH
 from hygro.solve.layout import (
-    A_HT,
-    A_HX,
-    A_WT,
-    A_WX,
     AIR_HIGH,
     AIR_LOW,
-    D_TH,
-    D_TW,
-    D_XH,
-    D_XW,
     E_CONDUCTANCE,
     E_CONDUCTED,
     E_HEAT,
@@ -80,7 +72,7 @@ from hygro.solve.layout import (
     Z_X,
 )
 from hygro.solve.state import FREEZING_SUCTION, MELTING, interval
-from hygro.solve.sweep import meet, record_surface
+from hygro.solve.sweep import meet, onward, record_surface
 
 LONGEST_STRIDE = 1.0  # decades of suction that one update may move a node
 LEAST_WATER = 1e-9  # share of free saturation by which rounding may overdraw a node
@@ -99,14 +91,19 @@ HALTED = 1.01  # change of an update that was halted, over the largest with whic
 LOWEST = -1.0e6
 
 
+def backward(work, i, y_t, y_x, d_t, d_x):
+    """Solution of node i from its eliminated right-hand side y and the solution d of the node outside."""
+    return (
+        y_t - work[i, U_TT] * d_t - work[i, U_TX] * d_x,
+        y_x - work[i, U_XT] * d_t - work[i, U_XX] * d_x,
+    )
+
+
 def back(work, first):
     """Substitute back from outside to inside, and add the solution to the sum of the iteration."""
     d_t, d_x = 0.0, 0.0
     for i in range(work.shape[0]):
-        d_t, d_x = (
-            work[i, Q_T] - work[i, U_TT] * d_t - work[i, U_TX] * d_x,
-            work[i, Q_X] - work[i, U_XT] * d_t - work[i, U_XX] * d_x,
-        )
+        d_t, d_x = backward(work, i, work[i, Q_T], work[i, Q_X], d_t, d_x)
         work[i, Q_T], work[i, Q_X] = d_t, d_x
         work[i, SUM_T] = d_t if first else work[i, SUM_T] + d_t
         work[i, SUM_X] = d_x if first else work[i, SUM_X] + d_x
@@ -120,10 +117,8 @@ def again(work, flow_weight, mismatch_weight):
         kept_w = work[i, M_WX] * work[i, Q_X] - mismatch_weight * work[i, R_W]
         kept_h = work[i, M_HX] * work[i, Q_X] + work[i, M_HT] * work[i, Q_T] - mismatch_weight * work[i, R_H]
         work[i, G_W], work[i, G_H] = kept_w, kept_h
-        r_w = flow_weight * work[i, F_W] + kept_w - work[i, A_WT] * y_t - work[i, A_WX] * y_x
-        r_h = flow_weight * work[i, F_H] + kept_h - work[i, A_HT] * y_t - work[i, A_HX] * y_x
-        y_t = work[i, D_TW] * r_w + work[i, D_TH] * r_h
-        y_x = work[i, D_XW] * r_w + work[i, D_XH] * r_h
+        r_w, r_h = flow_weight * work[i, F_W] + kept_w, flow_weight * work[i, F_H] + kept_h
+        y_t, y_x = onward(work, i, r_w, r_h, y_t, y_x)
         work[i, Q_T], work[i, Q_X] = y_t, y_x
 
 
@@ -182,10 +177,7 @@ def go_on(work, edges, sources, flow_weight, first, last, fixed_out, fixed_in):
             f_h = first[3] if fixed_out else first[3] - edges[0, E_HEAT]
         work[i, F_W], work[i, F_H] = f_w, f_h
         work[i, R_W], work[i, R_H], work[i, G_W], work[i, G_H] = 0.0, 0.0, 0.0, 0.0
-        r_w = flow_weight * f_w - work[i, A_WT] * y_t - work[i, A_WX] * y_x
-        r_h = flow_weight * f_h - work[i, A_HT] * y_t - work[i, A_HX] * y_x
-        y_t = work[i, D_TW] * r_w + work[i, D_TH] * r_h
-        y_x = work[i, D_XW] * r_w + work[i, D_XH] * r_h
+        y_t, y_x = onward(work, i, flow_weight * f_w, flow_weight * f_h, y_t, y_x)
         work[i, Q_T], work[i, Q_X] = y_t, y_x
 
 
@@ -273,7 +265,7 @@ def update(temperature, x, work, size, table, tables, reference, gdt, damped, ic
         work[i, MOVED] = moved
         x[i] = min(max(x[i] + moved, LOWEST), LOG_SUCTION_HIGH)
         if abs(temperature[i] - work[i, OLD_T]) > LARGEST_WARMING:
-            change = NEVER
+            change, worst = NEVER, i
         k, d = interval(x[i], tables.shape[1])
         held = size[i] * (tables[table[i], k, 0] + tables[table[i], k, 1] * d)
         mismatch = max(mismatch, abs(held - work[i, NEW_W]) * reference[i])
@@ -295,20 +287,14 @@ def local_error(work, method, gdt, reference, settings):
         r_w, r_h = end_flow(work, i)
         r_w -= gamma * (work[i, R_W] + work[i, M_WX] * work[i, Q_X])
         r_h -= gamma * (work[i, R_H] + work[i, M_HX] * work[i, Q_X] + work[i, M_HT] * work[i, Q_T])
-        r_w -= work[i, A_WT] * y_t + work[i, A_WX] * y_x
-        r_h -= work[i, A_HT] * y_t + work[i, A_HX] * y_x
-        y_t = work[i, D_TW] * r_w + work[i, D_TH] * r_h
-        y_x = work[i, D_XW] * r_w + work[i, D_XH] * r_h
+        y_t, y_x = onward(work, i, r_w, r_h, y_t, y_x)
         work[i, Z_T], work[i, Z_X] = y_t, y_x
     phi_scale = 1.0 / settings[S_TOLERANCE_PHI]
     t_scale = 1.0 / settings[S_TOLERANCE_T]
     w_scale = gdt / settings[S_TOLERANCE_W]
     error, d_t, d_x = 0.0, 0.0, 0.0
     for i in range(work.shape[0]):
-        d_t, d_x = (
-            work[i, Z_T] - work[i, U_TT] * d_t - work[i, U_TX] * d_x,
-            work[i, Z_X] - work[i, U_XT] * d_t - work[i, U_XX] * d_x,
-        )
+        d_t, d_x = backward(work, i, work[i, Z_T], work[i, Z_X], d_t, d_x)
         by_x = max(abs(work[i, SLOPE_PHI]) * phi_scale, abs(work[i, M_WX]) * w_scale * reference[i])
         error = max(error, abs(d_t) * t_scale, abs(d_x) * by_x)
     return error * settings[S_ERROR] if method.shape[0] > 1 else error

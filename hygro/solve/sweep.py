@@ -93,6 +93,13 @@ def eliminate(
     return y_t, y_x, u_tt, u_tx, u_xt, u_xx
 
 
+def onward(work, i, r_w, r_h, y_t, y_x):
+    """Eliminate a right-hand side of node i with the factors kept; y is that of the node inside."""
+    r_w = r_w - work[i, A_WT] * y_t - work[i, A_WX] * y_x
+    r_h = r_h - work[i, A_HT] * y_t - work[i, A_HX] * y_x
+    return work[i, D_TW] * r_w + work[i, D_TH] * r_h, work[i, D_XW] * r_w + work[i, D_XH] * r_h
+
+
 def record_edge(edges, side, flow):
     """Keep the flows across an outermost face with their slopes."""
     for k in range(5):
@@ -144,10 +151,9 @@ def finish(
     work[0, SLOPE_PHI] = slope_phi
     meet(work, edges, climate)
     work[0, F_W], work[0, F_H] = climate[0] - gr, climate[3] - qr
-    r_w = flow_weight * work[0, F_W] - gr_ti * y_t - gr_xi * y_x
-    r_h = flow_weight * work[0, F_H] - qr_ti * y_t - qr_xi * y_x
-    work[0, Q_T] = work[0, D_TW] * r_w + work[0, D_TH] * r_h
-    work[0, Q_X] = work[0, D_XW] * r_w + work[0, D_XH] * r_h
+    work[0, Q_T], work[0, Q_X] = onward(
+        work, 0, flow_weight * work[0, F_W], flow_weight * work[0, F_H], y_t, y_x
+    )
 
 
 def stored(state, size, capacity, rate, ice):
