@@ -58,6 +58,8 @@ from hygro.solve.layout import (
 from hygro.solve.sources import record_gain, source_gain
 from hygro.solve.state import node_state
 
+NO_FLOW = (0.0,) * 10  # a flow of water and one of heat, each with four slopes
+
 
 def inverse_block(d_wt, d_wx, d_ht, d_hx):
     """Invert a node's 2 x 2 block of rows (water, heat) over columns (T, x)."""
@@ -214,25 +216,21 @@ def sweep(
             record_edge(edges, 0, flow)
         if i == n - 1:
             record_edge(edges, 1, flow)
-        gl, gl_to, gl_xo, gl_t, gl_x = flow[0:5]
-        ql, ql_to, ql_xo, ql_t, ql_x = flow[5:10]
-        if i == n - 1 and fixed_in:
-            gl_row, gl_trow, gl_xrow, ql_row, ql_trow, ql_xrow = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
-            gl_too, gl_xoo, ql_too, ql_xoo = 0.0, 0.0, 0.0, 0.0
-        else:
-            gl_row, gl_trow, gl_xrow, ql_row, ql_trow, ql_xrow = gl, gl_t, gl_x, ql, ql_t, ql_x
-            gl_too, gl_xoo, ql_too, ql_xoo = gl_to, gl_xo, ql_to, ql_xo
+        # The row of a given surface holds its state alone; what flows there is the balance of the next node.
+        gl, gl_to, gl_xo, gl_t, gl_x, ql, ql_to, ql_xo, ql_t, ql_x = (
+            NO_FLOW if i == n - 1 and fixed_in else flow[0:10]
+        )
         water, by_x, heat, heat_t, heat_x = stored(b, size[i], capacity[i], rate, ice)
         off_w = (water - work[i, OLD_W]) * rate
         off_h = (heat - work[i, OLD_H]) * rate
-        net_w = gl_row - gr
-        net_h = ql_row - qr
+        net_w = gl - gr
+        net_h = ql - qr
         if sources[0][i] >= 0:
             source = source_gain(sources, sources[0][i], hour, b, x[i])
             record_gain(sources, sources[0][i], hour, source)
             net_w, net_h = net_w + source[0], net_h + source[3]
-            gl_trow, gl_xrow = gl_trow + source[1], gl_xrow + source[2]
-            ql_trow, ql_xrow = ql_trow + source[4], ql_xrow + source[5]
+            gl_t, gl_x = gl_t + source[1], gl_x + source[2]
+            ql_t, ql_x = ql_t + source[4], ql_x + source[5]
         work[i, F_W], work[i, F_H] = net_w, net_h
         work[i, R_W], work[i, R_H] = off_w, off_h
         work[i, M_WX], work[i, M_HX], work[i, M_HT] = by_x, heat_x, heat_t
@@ -241,12 +239,12 @@ def sweep(
         y_t, y_x, u_tt, u_tx, u_xt, u_xx = eliminate(
             work, i, y_t, y_x, u_tt, u_tx, u_xt, u_xx,
             gr_ti, gr_xi, qr_ti, qr_xi,
-            gr_t - gl_trow, by_x + gr_x - gl_xrow, heat_t + qr_t - ql_trow, heat_x + qr_x - ql_xrow,
-            -gl_too, -gl_xoo, -ql_too, -ql_xoo,
+            gr_t - gl_t, by_x + gr_x - gl_x, heat_t + qr_t - ql_t, heat_x + qr_x - ql_x,
+            -gl_to, -gl_xo, -ql_to, -ql_xo,
             flow_weight * net_w - mismatch_weight * off_w, flow_weight * net_h - mismatch_weight * off_h,
         )  # fmt: skip
-        gr, gr_t, gr_x, gr_ti, gr_xi = gl, gl_to, gl_xo, gl_t, gl_x
-        qr, qr_t, qr_x, qr_ti, qr_xi = ql, ql_to, ql_xo, ql_t, ql_x
+        gr, gr_t, gr_x, gr_ti, gr_xi = flow[0:5]
+        qr, qr_t, qr_x, qr_ti, qr_xi = flow[5:10]
         b = a
     finish(
         work, edges, fixed_out, surface_row(fixed_out, outside, hour, b, x[0]), b[6],
