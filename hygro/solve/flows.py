@@ -26,7 +26,7 @@ DRAIN = 1.0e-3
 def film_thickness(film_s_d, film, phi):
     """Diffusion-equivalent thickness of a film at a relative humidity, and its slope."""
     place = min(max(phi, 0.0), 1.0) * (film_s_d.shape[1] - 1)
-    k = min(int(place), film_s_d.shape[1] - 2)
+    k = int(min(max(0.0, place), film_s_d.shape[1] - 2.0))  # NaN as in `interval`
     rise = film_s_d[film, k + 1] - film_s_d[film, k]
     return film_s_d[film, k] + rise * (place - k), rise * (film_s_d.shape[1] - 1)
 

@@ -28,7 +28,8 @@ LEAST_COLD = 1e-9
 def interval(x, points):
     """Table interval that holds x, and the distance from its start in decades."""
     place = (x - LOG_SUCTION_LOW) * STEPS_PER_DECADE
-    k = min(max(int(place), 0), points - 2)
+    # In this order of arguments NaN gives interval 0, and goes on as a distance that is NaN.
+    k = int(min(max(0.0, place), points - 2.0))
     return k, (place - k) * STEP
 
 
@@ -80,7 +81,7 @@ def node_state(temperature, x, reach, tables, table, air, exponentials, ice):
         1/delta_air and its slope over T; subscripts are slopes. Then the seven values of `frozen`.
     """
     place = (temperature - AIR_LOW) * AIR_STEPS
-    j = min(max(int(place), 0), air.shape[0] - 2)
+    j = int(min(max(0.0, place), air.shape[0] - 2.0))
     d_t = (place - j) * AIR_STEP
     k, d = interval(x, tables.shape[1])
     # Below the table suction stays what it is there: 0.1 Pa, a humidity of 1 within 1e-9.

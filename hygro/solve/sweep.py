@@ -216,7 +216,7 @@ def sweep(
             record_edge(edges, 0, flow)
         if i == n - 1:
             record_edge(edges, 1, flow)
-        # The row of a given surface holds its state alone; what flows there is the balance of the next node.
+        # The row of a surface whose state is given holds that alone; its flow enters the next row only.
         gl, gl_to, gl_xo, gl_t, gl_x, ql, ql_to, ql_xo, ql_t, ql_x = (
             NO_FLOW if i == n - 1 and fixed_in else flow[0:10]
         )

@@ -1,5 +1,6 @@
 """Flows between nodes: slopes against finite differences, continuity at interfaces, signs, and films."""
 
+import numba
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -222,6 +223,26 @@ def test_interval_holds_its_point():
         assert LOG_SUCTION[k] + d == pytest.approx(x, abs=1e-12)
     assert interval(-5.0, len(LOG_SUCTION))[0] == 0
     assert interval(15.0, len(LOG_SUCTION))[0] == len(LOG_SUCTION) - 2
+
+
+@pytest.mark.parametrize("compiled", [False, True])
+def test_interval_of_no_number(compiled):
+    """NaN is not lost and does not raise, in plain Python either, where int(NaN) would."""
+    find = numba.njit(interval) if compiled else interval
+    k, d = find(np.nan, len(LOG_SUCTION))
+    assert 0 <= k <= len(LOG_SUCTION) - 2
+    assert np.isnan(d)
+
+
+@pytest.mark.parametrize(("temperature", "x"), [(np.nan, 5.0), (283.15, np.nan), (np.nan, np.nan)])
+def test_no_number_goes_on_as_none(temperature, x):
+    """A node whose state is NaN passes NaN to its neighbour, through films and across contacts as well."""
+    here = state(temperature, x, BRICK)
+    assert np.isnan(here[1])
+    assert np.isnan(here[7]) == np.isnan(x)
+    for right, row, contact in ((BRICK, -1, 0.0), (SOFTWOOD, 0, 0.0), (CALCIUM, -1, 1e9)):
+        flow = flow_between((temperature, x, 283.15, 6.0), BRICK, right, row, 1.0, contact)
+        assert np.isnan(flow[[0, 5]]).all()
 
 
 @pytest.mark.parametrize("opening", [0.0, 1.0])

@@ -19,6 +19,7 @@ from walls_in_rain import insulated
 
 from hygro.materials.tables import LOG_SUCTION
 from hygro.solve import binding, kernels
+from hygro.solve import march as march_module
 
 HERE = Path(__file__).parent
 
@@ -148,6 +149,16 @@ def test_impossible_climate_stops_with_a_sentence(changes):
     assert np.array_equal(failed.flows, sound.flows[:20])
     assert len(failed.field_hours) == 21
     assert np.isfinite(failed.field_temperature).all()
+
+
+def test_impossible_climate_stops_undecorated_kernels_as_well(monkeypatch):
+    """In plain Python NaN raises nothing either, and ends with the sentence of the compiled kernels."""
+    model = spoilt(4, 2, temperature=np.nan)
+    compiled = run(model).solution
+    monkeypatch.setattr(march_module, "cpu_march", lambda: kernels.march)
+    plain = run(model).solution
+    assert plain.hours == 2
+    assert plain.failure == compiled.failure
 
 
 def test_too_many_steps_is_a_failure_with_a_sentence():
