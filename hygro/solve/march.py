@@ -10,7 +10,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from hygro.constants import ZERO_CELSIUS
 from hygro.grid.cells import Grid, IntArray
 from hygro.materials.tables import LOG_SUCTION_LOW
 from hygro.model.wall import WallModel
@@ -20,6 +19,7 @@ from hygro.solve import layout
 from hygro.solve.balance import contents, ice_at, water_at
 from hygro.solve.binding import cpu_march
 from hygro.solve.checkpoint import Arrays, Checkpoint
+from hygro.solve.failure import explain
 from hygro.solve.packing import (
     FREE_SATURATION,
     SourceArrays,
@@ -244,7 +244,11 @@ class _Run:
         finished = hours
         if status != layout.DONE:
             finished = int(self.counters[layout.C_HOUR])
-            self.failure = self._explain(status, self.done + finished)
+            hour = self.done + finished
+            self.failure = explain(
+                self.model, self.grid, status, (hour, hour % self.span.record_hours), self.temperature,
+                self.log_suction, self.control, self.counters,
+            )  # fmt: skip
         kept = (self.done + finished) // every - self.done // every
         self.histories.append(history[:finished])
         self.flows.append(flows[:finished])
@@ -284,22 +288,6 @@ class _Run:
             self.compile_seconds += time.perf_counter() - began
             _READY.add(self.model.physics.ice)
         return int(compiled(*arguments, 0, hours, *state))
-
-    def _explain(self, status: int, hour: int) -> str:
-        node = int(self.counters[layout.C_WORST_NODE])
-        layer = self.model.layers[self.grid.layer[node]]
-        place = f"in layer '{layer.name}' ({layer.table.material}) at {1000 * self.grid.depth[node]:.2f} mm"
-        reason = (
-            "no step was short enough" if status == layout.STEP_TOO_SHORT else "too many steps were needed"
-        )
-        temperature, change = self.temperature[node], self.control[layout.K_CHANGE]
-        humidity = relative_humidity(10.0 ** self.log_suction[node], temperature)
-        return (
-            f"hour {hour}: {reason} for the balance to close {place}, node {node} of {self.grid.nodes}, "
-            f"last at {temperature - ZERO_CELSIUS:.1f} degC and {100 * humidity:.1f} %RH, in hour "
-            f"{hour % self.span.record_hours} of the weather; the last iteration still moved it by "
-            f"{change:.2g} times the tolerance"
-        )
 
     def repeats(self, tolerance: float) -> bool:
         """Tell whether the snapshots of the last pass through the record equal those of the pass before."""
