@@ -7,6 +7,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field
 
 from hygro.case.base import Positive, Section, Share, Words, refuse
+from hygro.climate.formats import WORDS
 from hygro.climate.site import elevation_name, parse_elevation
 from hygro.errors import ClimateError
 
@@ -51,7 +52,7 @@ def _elevations(value: Any) -> Any:
 class SiteSection(Section):
     """Where the wall stands."""
 
-    weather: Words = Field(description="Weather file (.epw or .csv), relative to the case file.")
+    weather: Words = Field(description=f"Weather file, relative to the case file: {WORDS}.")
     rain: Words | None = Field(
         default=None,
         description='Hourly rain file where the weather has none, or "none" to do without rain on purpose.',
@@ -69,11 +70,11 @@ class SiteSection(Section):
         default=None, description="Above sea level."
     )
     utc_offset_h: Annotated[float, Field(ge=-12.0, le=14.0)] | None = Field(
-        default=None, description="Offset of the stamps of a .csv file from UTC."
+        default=None, description="Standard time of the stamps less UTC, where the weather file does not say."
     )
     columns: dict[str, str] | None = Field(
         default=None,
-        description="Columns of a .csv file: our name of the variable = the file's name of the column.",
+        description="Columns of a .csv, .parquet or TMY3 file: known name = the file's own name.",
     )
     terrain: Annotated[str, BeforeValidator(_terrain)] = Field(
         default="III", description="Terrain category of ISO 15927-3, I (open sea) to IV (dense town)."

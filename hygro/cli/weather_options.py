@@ -31,7 +31,7 @@ def weather_file(command: _F) -> _F:
         "--place",
         type=(float, float, float),
         metavar="LATITUDE LONGITUDE ALTITUDE",
-        help="Where a .csv that does not say so was recorded: degrees north, degrees east, metres.",
+        help="Where the file does not say: degrees north, degrees east, metres.",
     )(command)
     command = click.option(
         "--rain", metavar="FILE", help="Hourly rain (.csv), where the weather file has none."

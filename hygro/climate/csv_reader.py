@@ -194,7 +194,7 @@ def _begin(
             "the times are not UTC and their time zone is not given",
             where=str(table.path),
             found=key,
-            hint="give utc_offset_hours, or use hour_ending_utc",
+            hint="give the offset of its times from UTC, or use hour_ending_utc",
         )
     return times - shift, _comment_number(table, "utc_offset_hours")
 
@@ -233,7 +233,7 @@ def _comment_number(table: Table, key: str) -> float:
             where=str(table.path),
             found=text,
             expected=f"a comment line '# {key}: number' before the header",
-            hint="or give the location beside the file name"
+            hint="or give latitude, longitude and altitude beside the file name"
             if key in ("latitude", "longitude", "altitude")
             else None,
         ) from None

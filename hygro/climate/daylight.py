@@ -55,7 +55,7 @@ def local_to_utc(local: NDArray[np.datetime64], time_zone: str, where: str) -> N
             where=where,
             found=str(error).splitlines()[0],
             expected="the skipped hour left out and the repeated hour twice, as the clock shows them",
-            hint="if the times do not follow daylight saving, give utc_offset_hours instead",
+            hint="if the times do not follow daylight saving, give their offset from UTC instead",
         ) from error
     return placed.tz_convert("UTC").tz_localize(None).to_numpy().astype("datetime64[s]")
 

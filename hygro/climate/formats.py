@@ -44,6 +44,11 @@ SUFFIXES: Final = {
     ".zip": "netCDF",
 }
 
+WORDS: Final = (
+    "hygro's own CSV or Parquet, EPW, TMY3, German test reference year (.dat), MIDAS (BADC-CSV), ERA5 (.nc)"
+)
+"""The formats in words."""
+
 _PLACED: Final = ("CSV", "Parquet", "netCDF", "test reference year", "BADC-CSV")
 _MAPPED: Final = ("CSV", "Parquet", "TMY3")
 
@@ -114,12 +119,14 @@ def read_weather(paths: Sequence[Path], options: ReadOptions) -> Record:
     if options.columns and kind not in _MAPPED:
         raise ClimateError(f"columns are fixed in {kind}", where=where, hint="leave the column map out")
     if options.location and kind not in _PLACED:
-        raise ClimateError(f"the place is fixed in {kind}", where=where, hint="leave the location out")
+        raise ClimateError(
+            f"the place is fixed in {kind}", where=where, hint="leave out latitude, longitude and altitude"
+        )
     if options.time_zone and kind not in ("CSV", "Parquet"):
         raise ClimateError(
             f"a time zone with daylight saving does not go with {kind}",
             where=where,
-            hint="its stamps are standard time or UTC; give utc_offset_hours if that is wrong",
+            hint="its stamps are standard time or UTC; give their offset from UTC if that is wrong",
         )
     if kind in JOINED:
         return JOINED[kind](paths, options)

@@ -159,7 +159,7 @@ def _place(station: _Station) -> tuple[float, float, float]:
             "the file does not say where its station is",
             where=str(station.table.path),
             expected="lines location,G,latitude,longitude and height,G,metres,m",
-            hint="or give the location beside the file name",
+            hint="or give latitude, longitude and altitude beside the file name",
         ) from None
 
 

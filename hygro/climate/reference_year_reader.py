@@ -172,5 +172,5 @@ def _place(path: Path, heading: str) -> tuple[float, float, float]:
         "the file does not say latitude and longitude",
         where=str(path),
         found="projected coordinates" + (f", altitude {altitude[1]} m" if altitude else ""),
-        hint="give the location beside the file name: latitude, longitude, altitude",
+        hint="give latitude, longitude and altitude beside the file name",
     )

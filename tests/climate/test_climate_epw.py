@@ -192,7 +192,7 @@ def test_sums_of_dry_hours_are_no_sums(epw):
 
 
 def test_place_is_fixed(epw):
-    with pytest.raises(ClimateError, match="the place is fixed in EPW; leave the location out"):
+    with pytest.raises(ClimateError, match="the place is fixed in EPW; leave out latitude"):
         load_weather(epw(), location=(0.0, 0.0, 0.0))
 
 

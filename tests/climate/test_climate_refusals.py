@@ -199,7 +199,7 @@ def test_column_map_to_nowhere(invented):
 def test_local_time_without_a_zone(altered):
     path = altered(lambda lines: [line.replace("hour_ending_utc", "hour_ending") for line in lines])
     with pytest.raises(
-        ClimateError, match="their time zone is not given, found 'hour_ending'; give utc_offset_hours"
+        ClimateError, match="their time zone is not given, found 'hour_ending'; give the offset of its times"
     ):
         load_weather(path)
 

@@ -1,0 +1,33 @@
+"""Wherever hygro says which weather files it reads, it names all formats there are a reader for."""
+
+from pathlib import Path
+
+import pytest
+
+from hygro.case.site import SiteSection
+from hygro.climate.formats import JOINED, SINGLE
+
+DOCS = Path(__file__).parents[2] / "docs"
+
+NAMES = {
+    "CSV": "CSV",
+    "Parquet": "Parquet",
+    "EPW": "EPW",
+    "TMY3": "TMY3",
+    "test reference year": "test reference year",
+    "BADC-CSV": "MIDAS",
+    "netCDF": "ERA5",
+}
+"""Format and the name that a reader looks for."""
+
+
+def test_every_format_has_a_name():
+    assert set(NAMES) == {*SINGLE, *JOINED}
+
+
+@pytest.mark.parametrize("name", NAMES.values())
+def test_case_file_and_pages_name_every_format(name):
+    assert name in SiteSection.model_fields["weather"].description
+    page = (DOCS / "case-file.md").read_text(encoding="utf-8")
+    assert name in next(line for line in page.splitlines() if line.startswith("| `weather` |"))
+    assert name in (DOCS / "climate.md").read_text(encoding="utf-8").split("## Formats")[1].split("##")[0]
