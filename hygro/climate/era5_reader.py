@@ -31,9 +31,6 @@ ACCUMULATED: Final = ("tp", "ssrd", "fdir", "strd")
 EXTRA_DIMENSIONS: Final = ("number", "expver")
 """Member of an ensemble, and early against final data: the first value that is there is taken."""
 
-GRAVITY: Final = 9.80665
-"""ISO 2533 [m/s2]."""
-
 
 def read_era5(paths: Sequence[Path], options: ReadOptions) -> Record:
     """Read one place out of gridded hourly data.

@@ -28,6 +28,9 @@ REQUIRED = {
 }
 """Variables nothing can stand in for, and the columns that hold them."""
 
+LAPSE, LAPSE_EXPONENT = 2.25577e-5, 5.25588
+"""Fall of pressure with altitude, standard atmosphere [1/m], [1]; ISO 2533, from memory, unconfirmed."""
+
 UNKNOWN_DIRECTION_SHARE = 0.1
 """Largest share of the rain that may fall in hours without wind direction; own rule: an index that lacks more
 than a tenth of the rain is no basis."""
@@ -124,7 +127,7 @@ def _pressure(record: Record, modelled: list[str]) -> Record:
     if "air_pressure" in record.values:
         return record
     modelled.append("air_pressure")
-    standard = (1.0 - 2.25577e-5 * record.altitude) ** 5.25588
+    standard = (1.0 - LAPSE * record.altitude) ** LAPSE_EXPONENT
     sea_level = record.values.get("pressure_sea_level", np.full(len(record.begin), STANDARD_PRESSURE))
     return record.with_values(air_pressure=sea_level * standard)
 

@@ -27,7 +27,7 @@ from hygro.errors import ClimateError
 
 MODELS: Final = {
     "relative_humidity": "Relative humidity is worked out from the dew point (both over water)",
-    "air_pressure": "Air pressure is worked out from that at sea level or from the altitude (ISO 2533)",
+    "air_pressure": "Air pressure is worked out from sea level or from the altitude (ISO 2533, from memory)",
     "solar_direct_normal": "Direct sun is split from the global (Erbs et al. 1982)",
     "solar_diffuse": "Diffuse sun is split from the global (Erbs et al. 1982)",
     "longwave_sky": "Sky long-wave is worked out from dew point and cloud (formula of the EPW dictionary)",

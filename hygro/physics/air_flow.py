@@ -6,15 +6,12 @@ from typing import Final
 
 import numpy as np
 
-from hygro.constants import GAS_CONSTANT_VAPOUR, SECONDS_PER_HOUR, STANDARD_PRESSURE
+from hygro.constants import GAS_CONSTANT_VAPOUR, GRAVITY, SECONDS_PER_HOUR, STANDARD_PRESSURE
 from hygro.physics.surfaces import AIR_DENSITY, AIR_HEAT_CAPACITY
 from hygro.physics.typing import FloatArray, FloatOrArray
 
 GAS_CONSTANT_AIR: Final = 287.05
-"""Specific gas constant of dry air [J/(kg K)]; ISO 2533."""
-
-GRAVITY: Final = 9.80665
-"""Standard gravity [m/s2]; CGPM 1901."""
+"""Specific gas constant of dry air [J/(kg K)]; ISO 2533, from memory."""
 
 TEST_PRESSURE: Final = 50.0
 """Pressure difference at which air permeability is stated [Pa]; EN ISO 9972."""

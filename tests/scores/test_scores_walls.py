@@ -182,49 +182,13 @@ class TestWater:
 
 
 class TestTimber:
-    @pytest.mark.parametrize(
-        ("temperature", "table"),
-        [
-            (
-                20.0,
-                {
-                    30: 6.19,
-                    40: 7.72,
-                    50: 9.27,
-                    60: 11.0,
-                    65: 12.0,
-                    70: 13.13,
-                    75: 14.45,
-                    80: 16.04,
-                    85: 18.0,
-                    90: 20.53,
-                    95: 23.94,
-                    98: 26.64,
-                },
-            ),
-            (0.0, {50: 9.52, 80: 16.53, 95: 24.34}),
-            (30.0, {50: 8.97, 80: 15.55, 95: 23.41}),
-            (60.0, {55: 8.37}),
-        ],
-    )
-    def test_equilibrium_moisture_matches_the_table(self, temperature, table):
-        humidity = np.array(list(table), dtype=float)
-        found = equilibrium_moisture(np.full(len(humidity), temperature), humidity)
-        # Computed from the same equation; printed to 0.01, some to 0.1.
-        for value, printed in zip(found, table.values(), strict=True):
-            assert value == pytest.approx(printed, abs=0.0051 if round(printed, 1) != printed else 0.051)
-
-    def test_published_spot_value(self):
-        # Simpson 1998: 8.4 % by the formula at 60 degC, 55 %; 8.0 in the table, within its error of 0.9.
-        found = equilibrium_moisture(np.array([60.0]), np.array([55.0]))[0]
-        assert found == pytest.approx(8.4, abs=0.05)
-        assert found == pytest.approx(8.0, abs=0.9)
-
     def test_bounds(self):
         assert equilibrium_moisture(np.array([20.0]), np.array([0.0]))[0] == 0.0
         over, at = equilibrium_moisture(np.array([20.0, 20.0]), np.array([104.0, 100.0]))
         assert over == at
         assert 27.0 < at < 30.0
+        # Simpson 1998 near saturation; the rest of the table is checked with the references.
+        assert equilibrium_moisture(np.array([20.0]), np.array([98.0]))[0] == pytest.approx(26.64, abs=0.0051)
 
     def test_probe_is_judged_by_its_wettest_day(self):
         humidity = humid(YEAR)
