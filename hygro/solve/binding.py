@@ -16,9 +16,9 @@ from hygro.materials import tables
 from hygro.solve import flows, kernels, layout, liquid, solves, sources, state, steps, sweep
 
 OPTIONS: dict[str, Any] = {"error_model": "numpy", "fastmath": {"contract"}, "_nrt": False}
-"""Division by zero gives infinity; multiply and add in one rounding, where the processor can, and nothing else
-reordered; no counting of references to arrays, which nothing here allocates: the locked counters took half of
-the time."""
+"""Division by zero gives infinity; multiply and add in one rounding, where the processor can, and nothing
+else reordered; no counting of references to arrays, which nothing here allocates: the locked counters took
+half of the time."""
 
 CALLED = frozenset(
     {"contact_flow", "renew_gains", "source_flows", "same_slopes", "source_gain", "record_gain"}

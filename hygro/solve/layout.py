@@ -1,22 +1,24 @@
 """Columns of the flat arrays that the kernels share."""
 
-# Workspace, one row a node. Q: solution of the last solve, its sum over the solves of an iteration. A, D, U:
-# block of the neighbour inside, inverse of the eliminated block, upper factor. F: net flow into the node. R:
-# content of the state less the content carried, over gamma dt. M: storage over gamma dt (water over x, heat
-# over x, heat over T). G: what turns the last solution into the net flow at the end of the step.
-Q_T, Q_X, SUM_T, SUM_X, A_WT, A_WX, A_HT, A_HX, D_TW, D_TH, D_XW, D_XH, U_TT, U_TX, U_XT, U_XX = range(16)
+# Workspace, one row a node. Q: solution of the last solve, its sum over the solves of an iteration. D, L, U:
+# inverse of the eliminated block, that times the block of the neighbour inside, times that of the neighbour
+# outside. F: net flow into the node. R: content of the state less the content carried, over gamma dt. M:
+# storage over gamma dt (water over x, heat over x, heat over T). G: what turns the last solution into the net
+# flow at the end of the step.
+Q_T, Q_X, SUM_T, SUM_X, L_TT, L_TX, L_XT, L_XX, D_TW, D_TH, D_XW, D_XH, U_TT, U_TX, U_XT, U_XX = range(16)
 F_W, F_H, R_W, R_H, M_WX, M_HX, M_HT, G_W, G_H, SLOPE_PHI = range(16, 26)
 OLD_W, OLD_H, OLD_T, OLD_X, NEW_W, NEW_H, Z_T, Z_X, MOVED = range(26, 35)
 WORK_COLUMNS = 35
 
 # Edge record, one row a side: flow across the outermost face with its slopes over (T_0, x_0, T_1, x_1); at
 # the surface, rain taken up with its slope over x and sensible heat with its slope over T, and what remains
-# of the surface's block after elimination, without the slopes of the climate.
+# of the surface's block after elimination, without the slopes of the climate; its block of the cell behind.
 E_WATER, E_HEAT, E_RAIN, E_RAIN_X, E_SENSIBLE, E_SENSIBLE_T = 0, 5, 10, 11, 12, 13
 E_BLOCK_WT, E_BLOCK_WX, E_BLOCK_HT, E_BLOCK_HX = 14, 15, 16, 17
+E_BEHIND_WT, E_BEHIND_WX, E_BEHIND_HT, E_BEHIND_HX = 22, 23, 24, 25
 # What is conducted across the outermost face and the conductance; the surface coefficients of the last sweep.
 E_CONDUCTED, E_CONDUCTANCE, E_HEAT_COEFFICIENT, E_VAPOUR_COEFFICIENT = 18, 19, 20, 21
-EDGE_COLUMNS = 22
+EDGE_COLUMNS = 26
 
 # Boundary record, one row an hour.
 B_TEMPERATURE, B_HEAT, B_PRESSURE, B_VAPOUR, B_RAIN, B_AIR, B_FIXED_X = range(7)

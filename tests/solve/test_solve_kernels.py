@@ -259,7 +259,7 @@ def test_time_error_falls_with_the_tolerance(finest):
 
 
 WORK = (
-    *("Q_", "SUM_", "A_WT", "A_WX", "A_HT", "A_HX", "D_T", "D_X", "U_", "F_W", "F_H", "R_", "M_", "G_"),
+    *("Q_", "SUM_", "L_", "D_T", "D_X", "U_", "F_W", "F_H", "R_", "M_", "G_"),
     *("SLOPE_", "OLD_", "NEW_", "Z_", "MOVED"),
 )
 
@@ -270,7 +270,7 @@ def test_layout_has_no_overlaps():
 
     for prefixes, width in (
         (WORK, layout.WORK_COLUMNS),
-        (("E_BLOCK", "E_COND", "E_HEAT_", "E_VAPOUR_", "E_RAIN", "E_SENSIBLE"), layout.EDGE_COLUMNS - 10),
+        (("E_BLOCK", "E_BEHIND", "E_COND", "E_HEAT_", "E_VAPOUR_", "E_RAIN", "E_SENSIBLE"), layout.EDGE_COLUMNS - 10),
         (("B_",), layout.BOUNDARY_COLUMNS),
         (("C_",), layout.COUNTERS),
         (("S_",), layout.SETTINGS),
