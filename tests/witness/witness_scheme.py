@@ -76,6 +76,10 @@ def pack(grid, physics, air_steps=1000):
     return np.concatenate([head, *parts]).astype(float)
 
 
+compiled = numba.njit(error_model="numpy", fastmath={"contract"}, _nrt=False)
+"""With the options of hygro's kernels, so that times compare."""
+
+
 def hourly(boundary):
     """Climate of one side as rows (T, h, p, beta, rain, air temperature)."""
     return np.stack(
@@ -91,7 +95,7 @@ def hourly(boundary):
     )
 
 
-@numba.njit(error_model="numpy")
+@compiled
 def interval(x, points):
     """Number of the table interval that holds x = log10 s, and the place in it from 0 to 1."""
     place = (x + 1.0) * 100.0
@@ -99,7 +103,7 @@ def interval(x, points):
     return k, place - k
 
 
-@numba.njit(error_model="numpy")
+@compiled
 def node(wall, table, t, x):
     """All properties of a state (T, x) that its fluxes need.
 
@@ -138,7 +142,7 @@ def node(wall, table, t, x):
     )  # fmt: skip
 
 
-@numba.njit(error_model="numpy")
+@compiled
 def film_air(wall, film, phi):
     """Equivalent air layer of a film at a relative humidity."""
     place = 100.0 * min(max(phi, 0.0), 1.0)
@@ -147,14 +151,14 @@ def film_air(wall, film, phi):
     return wall[at] + (wall[at + 1] - wall[at]) * (place - k)
 
 
-@numba.njit(error_model="numpy")
+@compiled
 def vapour_resistance(wall, film, a, b, reach0, reach1):
     """Resistance to vapour of two half cells and the film between them."""
     half_film = 0.5 * film_air(wall, film, 0.5 * (a[1] + b[1])) if film >= 0 else 0.0
     return (reach0 * a[8] + half_film) * a[3] + (reach1 * b[8] + half_film) * b[3]
 
 
-@numba.njit(error_model="numpy")
+@compiled
 def liquid_between_materials(wall, a, b, theta0, theta1, reach0, reach1):
     """Liquid flux (at 20 degC) across the face of materials a and b, which both see one suction there."""
     points = int(wall[POINTS])
@@ -178,7 +182,7 @@ def liquid_between_materials(wall, a, b, theta0, theta1, reach0, reach1):
     return (theta0 - y0 - s0 * share) / reach0
 
 
-@numba.njit(error_model="numpy")
+@compiled
 def between(wall, face, i, a, b):
     """Water and heat flux from cell i in state a to cell i + 1 in state b over the face between them."""
     size, table = int(wall[SIZE_AT]) + i, int(wall[TABLE_AT]) + i
@@ -198,7 +202,7 @@ def between(wall, face, i, a, b):
     return water, heat + ENTHALPY * steam + C_WATER * (upwind - FREEZING) * water
 
 
-@numba.njit(error_model="numpy")
+@compiled
 def surface_residual(wall, climate, face, cell, t, x, b):
     """What a surface gets from the climate less what it passes into the cell behind it, in state b.
 
@@ -238,7 +242,7 @@ def surface_residual(wall, climate, face, cell, t, x, b):
     return water, heat, given + taken - water, gain - heat, w_t, w_x, h_t, h_x
 
 
-@numba.njit(error_model="numpy")
+@compiled
 def suction_of_surface(wall, climate, face, cell, t, b):
     """Find the x of a surface of given temperature by bisection; its water balance rises with x."""
     low, high = WETTEST, 10.0
@@ -253,7 +257,7 @@ def suction_of_surface(wall, climate, face, cell, t, b):
     return 0.5 * (low + high)
 
 
-@numba.njit(error_model="numpy")
+@compiled
 def bisected_surface(wall, climate, face, cell, b):
     """Find T and x of a surface by bisection within bisection; its heat balance falls with T."""
     low, high = 200.0, 400.0
@@ -271,7 +275,7 @@ def bisected_surface(wall, climate, face, cell, b):
     return t, x
 
 
-@numba.njit(error_model="numpy")
+@compiled
 def surface(wall, climate, guess, face, cell, b):
     """Water and heat flux into the wall through one surface: damped Newton, else bisection.
 
@@ -304,7 +308,7 @@ def surface(wall, climate, guess, face, cell, b):
     return surface_residual(wall, climate, face, cell, t, x, b)[:2]
 
 
-@numba.njit(error_model="numpy")
+@compiled
 def rates(wall, y, dy):
     """Fill dy/dt of (T, x) of all cells; the climate of the hour stands in `wall`."""
     n = int(wall[CELLS])
