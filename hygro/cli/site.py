@@ -182,7 +182,7 @@ def _print_overview(shown: Overview) -> None:
         f"{figures['mean_relative_humidity_percent']:.0f} % RH",
         f"wind {figures['mean_wind_speed_m_s']:.1f} m/s",
         f"rain {figures['rain_mm']:.0f} mm a year in {figures['wet_hours']:.0f} wet hours",
-        f"sun {figures['solar_global_kWh_m2']:.0f} kWh/m2 a year",
+        f"sun {figures['solar_global_kWh_m2']:.0f} kWh/(m2 a)",
     ]
     click.echo(", ".join(parts) + "\n")
     rows = [
@@ -196,7 +196,7 @@ def _print_overview(shown: Overview) -> None:
         for row in shown.elevations
     ]
     if rows:
-        heads = ["facing", "in the open l/m2 a>", "on the wall l/m2 a>", "wall spell l/m2>", "exposure"]
+        heads = ["facing", "in the open l/(m2 a)>", "on the wall l/(m2 a)>", "wall spell l/m2>", "exposure"]
         print_table("Driving rain", heads, rows)
         from hygro.climate.exposure import YEARS_FOR_PERCENTILE
 

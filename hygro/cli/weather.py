@@ -70,8 +70,8 @@ def rain_command(
         return
     columns = [
         "elevation",
-        "airfield index l/m2 a>",
-        "wall index l/m2 a>",
+        "airfield index l/(m2 a)>",
+        "wall index l/(m2 a)>",
         "wall spell, 1 in 3 years l/m2>",
         "1 in 10 years l/m2>",
         "exposure",
@@ -89,7 +89,7 @@ def rain_command(
     ]
     print_table(f"Driving rain, C_R C_T O W = {factors.rain_factor:.3f}", columns, cells)
     for name, table in compared.items():
-        columns = ["method", "in the open l/m2 a>", "on the wall l/m2 a>", "what sets it apart"]
+        columns = ["method", "in the open l/(m2 a)>", "on the wall l/(m2 a)>", "what sets it apart"]
         lines = [[m.method, f"{m.in_the_open:.0f}", f"{m.on_the_wall:.0f}", m.why] for m in table]
         print_table(f"{name}: methods side by side", columns, lines)
     if note:
