@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from hygro.cli.options import json_option
-from hygro.cli.output import print_json, print_table
+from hygro.cli.output import counted, print_json, print_table
 from hygro.cli.weather_options import site_of, site_options
 
 if TYPE_CHECKING:
@@ -128,7 +128,8 @@ def command(
         if as_json:
             print_json({"findings": [f.to_dict() for f in found.findings], "refused": True})
         else:
-            _print_findings(found.findings[:-1])
+            if found.findings[:-1]:
+                _print_findings(found.findings[:-1])
         raise found.refusal
     directory = out or Path("results") / f"site-{files[0].stem}"
     sheet, table, shown = write_site_sheet(found.weather, site_of(**site), directory)
@@ -202,8 +203,8 @@ def _print_overview(shown: Overview) -> None:
 
         if shown.years < YEARS_FOR_PERCENTILE:
             click.echo(
-                f"The record holds {shown.years:.0f} year(s): exposure by spell needs {YEARS_FOR_PERCENTILE} "
-                "or more, so take it as a hint."
+                f"The record holds {counted(round(shown.years), 'year')}: exposure by spell needs "
+                f"{YEARS_FOR_PERCENTILE} or more, so take it as a hint."
             )
 
 
