@@ -47,6 +47,33 @@ def replacing(path: Path, failure: type[HygroError] = ResultError) -> Iterator[P
             temporary.unlink()
 
 
+def make_directory(path: Path) -> Path:
+    """Make a directory now, rather than find out after a long computation that it cannot be made.
+
+    Parameters
+    ----------
+    path : Path
+        With those above it; one that is there is fine.
+
+    Returns
+    -------
+    Path
+        The directory.
+
+    Raises
+    ------
+    ResultError
+        Where it cannot be made.
+    """
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise ResultError(
+            "the directory cannot be made", where=str(path), found=error.strerror or str(error)
+        ) from error
+    return path
+
+
 def write_text(path: Path, text: str, failure: type[HygroError] = ResultError) -> Path:
     """Write a text file whole or not at all.
 

@@ -95,7 +95,7 @@ class Case:
         if slug in by_slug:
             return by_slug[slug]
         close = get_close_matches(slug, list(by_slug), n=1)
-        hint = f"did you mean {close[0]!r}?" if close else f"there are {', '.join(by_slug)}"
+        hint = f"did you mean {close[0]!r}?" if close else f"it has {', '.join(by_slug)}"
         raise CaseError(f"the case has no variant {slug!r}", where=str(self.path), hint=hint)
 
     def limits(self) -> dict[str, float]:

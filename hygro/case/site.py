@@ -7,7 +7,6 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field
 
 from hygro.case.base import Positive, Section, Share, Words, refuse
-from hygro.climate.formats import WORDS
 from hygro.climate.site import elevation_name, parse_elevation
 from hygro.errors import ClimateError
 
@@ -52,7 +51,9 @@ def _elevations(value: Any) -> Any:
 class SiteSection(Section):
     """Where the wall stands."""
 
-    weather: Words = Field(description=f"Weather file, relative to the case file: {WORDS}.")
+    weather: Words = Field(
+        description="Weather file, relative to the case file; docs/climate.md lists the formats."
+    )
     rain: Words | None = Field(
         default=None,
         description='Hourly rain file where the weather has none, or "none" to do without rain on purpose.',

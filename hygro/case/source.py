@@ -168,7 +168,10 @@ def _syntax_error(message: str, text: str, path: FilePath) -> CaseError:
             hint="keep one, or write [[...]] for a list of them",
         )
     what = f"not valid TOML ({reason[:1].lower()}{reason[1:]})"
-    return CaseError(what, where=where, found=content or None, hint=_slip(reason, content))
+    hint = _slip(reason, content)
+    if path.suffix.lower() != ".toml":
+        hint = "a case file ends in .toml"
+    return CaseError(what, where=where, found=content or None, hint=hint)
 
 
 def _slip(reason: str, content: str) -> str | None:

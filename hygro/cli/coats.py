@@ -44,11 +44,12 @@ def command(case_file: Path, slug: str | None, out: Path | None, as_json: bool, 
     from hygro.case import load_case
     from hygro.decide.coats import coat_programmes
     from hygro.decide.coats_files import document, write_coats
+    from hygro.whole_files import make_directory
 
     case = load_case(case_file)
     variants = None if slug is None else [case.variant(slug)]
+    directory = make_directory(out or default_directory(case_file))
     found = coat_programmes(case, variants, told=lambda line: click.echo(line, err=True))
-    directory = out or default_directory(case_file)
     written = write_coats(case, found, directory)
     if not no_picture:
         written.append(_picture(found, directory / PICTURE))

@@ -47,3 +47,15 @@ def chosen_variant(case: Case, slug: str | None) -> Variant:
         where=str(case.path),
         hint=f"name one with --variant, of {', '.join(variant.slug for variant in variants)}",
     )
+
+
+def refuse_other_ending(out: Path, ending: str) -> None:
+    """Refuse a file to write whose name says that it is of another kind.
+
+    Raises
+    ------
+    click.BadParameter
+        Where it does not end as it should.
+    """
+    if out.suffix.lower() != ending:
+        raise click.BadParameter(f"{out.name!r} does not end in {ending}", param_hint="--out")

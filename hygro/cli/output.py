@@ -30,6 +30,11 @@ def print_json(value: Any) -> None:
     click.echo(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
 
 
+def counted(number: int, noun: str) -> str:
+    """Say how many there are of something: "1 year", "10 years"."""
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
 def console() -> Console:
     """Return a console on the stdout of the moment; names are printed as they are, never read as markup."""
     from rich.console import Console

@@ -10,7 +10,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from hygro.cli.options import case_argument, chosen_variant, default_directory, json_option
+from hygro.cli.options import (
+    case_argument,
+    chosen_variant,
+    default_directory,
+    json_option,
+    refuse_other_ending,
+)
 from hygro.cli.output import print_json
 from hygro.errors import ResultError
 
@@ -44,6 +50,8 @@ def command(case_file: Path, slug: str | None, out: Path | None, as_json: bool, 
     from hygro.case import load_case
     from hygro.cli.summary import print_summary, summary_of
 
+    if out is not None:
+        refuse_other_ending(out, ".nc")
     case = load_case(case_file)
     variant = chosen_variant(case, slug)
     path = out or default_directory(case_file) / "runs" / f"{variant.slug}.nc"

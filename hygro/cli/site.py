@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from hygro.cli.options import json_option
-from hygro.cli.output import print_json, print_table
+from hygro.cli.output import counted, print_json, print_table
 from hygro.cli.weather_options import site_of, site_options
 
 if TYPE_CHECKING:
@@ -128,7 +128,8 @@ def command(
         if as_json:
             print_json({"findings": [f.to_dict() for f in found.findings], "refused": True})
         else:
-            _print_findings(found.findings[:-1])
+            if found.findings[:-1]:
+                _print_findings(found.findings[:-1])
         raise found.refusal
     directory = out or Path("results") / f"site-{files[0].stem}"
     sheet, table, shown = write_site_sheet(found.weather, site_of(**site), directory)
@@ -182,7 +183,7 @@ def _print_overview(shown: Overview) -> None:
         f"{figures['mean_relative_humidity_percent']:.0f} % RH",
         f"wind {figures['mean_wind_speed_m_s']:.1f} m/s",
         f"rain {figures['rain_mm']:.0f} mm a year in {figures['wet_hours']:.0f} wet hours",
-        f"sun {figures['solar_global_kWh_m2']:.0f} kWh/m2 a year",
+        f"sun {figures['solar_global_kWh_m2']:.0f} kWh/(m2 a)",
     ]
     click.echo(", ".join(parts) + "\n")
     rows = [
@@ -196,14 +197,14 @@ def _print_overview(shown: Overview) -> None:
         for row in shown.elevations
     ]
     if rows:
-        heads = ["facing", "in the open l/m2 a>", "on the wall l/m2 a>", "wall spell l/m2>", "exposure"]
+        heads = ["facing", "in the open l/(m2 a)>", "on the wall l/(m2 a)>", "wall spell l/m2>", "exposure"]
         print_table("Driving rain", heads, rows)
         from hygro.climate.exposure import YEARS_FOR_PERCENTILE
 
         if shown.years < YEARS_FOR_PERCENTILE:
             click.echo(
-                f"The record holds {shown.years:.0f} year(s): exposure by spell needs {YEARS_FOR_PERCENTILE} "
-                "or more, so take it as a hint."
+                f"The record holds {counted(round(shown.years), 'year')}: exposure by spell needs "
+                f"{YEARS_FOR_PERCENTILE} or more, so take it as a hint."
             )
 
 

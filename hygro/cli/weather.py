@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from hygro.cli.options import json_option
-from hygro.cli.output import print_json, print_table
+from hygro.cli.options import json_option, refuse_other_ending
+from hygro.cli.output import counted, print_json, print_table
 from hygro.cli.weather_options import out_option, read_weather, site_of, site_options, weather_file
 
 if TYPE_CHECKING:
@@ -57,8 +57,8 @@ def rain_command(
     compared = {row.name: method_table(weather, factors, row.elevation) for row in rows} if methods else {}
     few = rows[0].years < YEARS_FOR_PERCENTILE
     note = (
-        f"The record holds {rows[0].years} year(s): spells that come back once in 3 or 10 years need "
-        f"{YEARS_FOR_PERCENTILE} or more."
+        f"The record holds {counted(rows[0].years, 'year')}: spells that come back once in 3 or 10 years "
+        f"need {YEARS_FOR_PERCENTILE} or more."
         if few
         else ""
     )
@@ -70,8 +70,8 @@ def rain_command(
         return
     columns = [
         "elevation",
-        "airfield index l/m2 a>",
-        "wall index l/m2 a>",
+        "airfield index l/(m2 a)>",
+        "wall index l/(m2 a)>",
         "wall spell, 1 in 3 years l/m2>",
         "1 in 10 years l/m2>",
         "exposure",
@@ -89,7 +89,7 @@ def rain_command(
     ]
     print_table(f"Driving rain, C_R C_T O W = {factors.rain_factor:.3f}", columns, cells)
     for name, table in compared.items():
-        columns = ["method", "in the open l/m2 a>", "on the wall l/m2 a>", "what sets it apart"]
+        columns = ["method", "in the open l/(m2 a)>", "on the wall l/(m2 a)>", "what sets it apart"]
         lines = [[m.method, f"{m.in_the_open:.0f}", f"{m.on_the_wall:.0f}", m.why] for m in table]
         print_table(f"{name}: methods side by side", columns, lines)
     if note:
@@ -150,7 +150,7 @@ def years_command(
         positions = [p for text in choose for p in _positions(text, figures, method)]
         chosen = stitched(weather, positions, f"{', '.join(choose)} by {method}, wall facing {elevation}")
         write_weather(chosen, out)
-        click.echo(f"wrote {out}: {len(positions)} year(s)", err=True)
+        click.echo(f"wrote {out}: {counted(len(positions), 'year')}", err=True)
     order = ranked(figures, method)
     if as_json:
         print_json({"method": method, "chosen": picks, "years": [year.to_dict() for year in order]})
@@ -218,6 +218,7 @@ def normals_command(
     """  # noqa: D301
     from hygro.climate.normals import normals_of, write_normals
 
+    refuse_other_ending(out, ".toml")
     write_normals(normals_of(read_weather(file, rain, place)), out)
     click.echo(f"wrote {out}", err=True)
 
@@ -239,9 +240,9 @@ def make_command(normals_file: Path, years: int, seed: int, out: Path) -> None:
     from hygro.climate.normals import load_normals
     from hygro.climate.stochastic import write_generated
 
-    _csv_only(out)
+    refuse_other_ending(out, ".csv")
     write_generated(load_normals(normals_file), out, years, seed)
-    click.echo(f"wrote {out}: {years} year(s) of generated hours", err=True)
+    click.echo(f"wrote {out}: {counted(years, 'year')} of generated hours", err=True)
 
 
 @group.command("future")
@@ -261,17 +262,12 @@ def future_command(
     from hygro.climate.csv_writer import write_weather
     from hygro.climate.future import load_changes, morphed
 
-    _csv_only(out)
+    refuse_other_ending(out, ".csv")
     base = read_weather(file, rain, place)
     made = morphed(base, load_changes(changes_file))
     write_weather(made, out)
     click.echo(f"wrote {out}", err=True)
     _print_change(weather_statistics(base), weather_statistics(made), made)
-
-
-def _csv_only(out: Path) -> None:
-    if out.suffix.lower() != ".csv":
-        raise click.BadParameter(f"{out.name!r} does not end in .csv", param_hint="--out")
 
 
 def _print_change(before: dict[str, float], after: dict[str, float], made: xr.Dataset) -> None:

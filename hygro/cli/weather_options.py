@@ -87,9 +87,14 @@ def site_of(
 ) -> SiteFactors:
     """Translate the options into the factors of a site."""
     from hygro.climate import SiteFactors
+    from hygro.errors import ClimateError
     from hygro.physics.rain import obstruction_factor
 
     distance = obstruction_distance_m
+    if distance is not None and not distance > 0.0:
+        raise ClimateError(
+            "the distance to the obstacle is impossible", found=distance, expected="more than 0 m"
+        )
     return SiteFactors(
         terrain=terrain,
         topography=topography,

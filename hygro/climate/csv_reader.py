@@ -177,6 +177,13 @@ def _begin(
         table.comments.get("time_zone") if options.utc_offset_hours is None else None
     )
     if key.endswith("_utc") and options.time_zone is None:
+        if options.utc_offset_hours:
+            raise ClimateError(
+                "its times are UTC by the name of their column, and another offset is given",
+                where=str(table.path),
+                found=f"{key} and {options.utc_offset_hours:+g} h",
+                hint=f"rename the column to {key.removesuffix('_utc')}, or leave the offset out",
+            )
         return times - shift, 0.0
     if zone is not None:
         return _clock_begin(times, shift, zone, str(table.path)), 0.0

@@ -185,7 +185,14 @@ def _opened(path: Path) -> list[xr.Dataset]:
             return _unpacked(path)
         with xr.open_dataset(path) as dataset:
             return [dataset.load()]
-    except (OSError, ValueError, KeyError, zipfile.BadZipFile) as error:
+    except ValueError as error:  # its text speaks of the libraries that were tried
+        raise ClimateError(
+            "the file can't be read as netCDF",
+            where=str(path),
+            expected="a netCDF file, or a zip of some",
+            hint="it may be damaged or of another kind",
+        ) from error
+    except (OSError, KeyError, zipfile.BadZipFile) as error:
         raise ClimateError(
             "the file can't be read as netCDF", where=str(path), found=str(error).splitlines()[0]
         ) from error

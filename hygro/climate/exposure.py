@@ -62,7 +62,7 @@ class ElevationExposure:
     years : int
         Years of the record.
     airfield_index, wall_index : float
-        Annual indices, mean of the years [l/m2 a].
+        Annual indices, mean of the years [l/(m2 a)].
     airfield_spell, wall_spell : float
         Spell index that the greatest spell of a year exceeds once in three years [l/m2].
     wall_spell_10 : float
@@ -194,9 +194,9 @@ class MethodRow:
     method : str
         Its name.
     in_the_open : float
-        Through a vertical plane in the open [l/m2 a].
+        Through a vertical plane in the open [l/(m2 a)].
     on_the_wall : float
-        On the wall, before splash [l/m2 a].
+        On the wall, before splash [l/(m2 a)].
     why : str
         What sets it apart.
     """

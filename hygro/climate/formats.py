@@ -44,11 +44,6 @@ SUFFIXES: Final = {
     ".zip": "netCDF",
 }
 
-WORDS: Final = (
-    "hygro's own CSV or Parquet, EPW, TMY3, German test reference year (.dat), MIDAS (BADC-CSV), ERA5 (.nc)"
-)
-"""The formats in words."""
-
 _PLACED: Final = ("CSV", "Parquet", "netCDF", "test reference year", "BADC-CSV")
 _MAPPED: Final = ("CSV", "Parquet", "TMY3")
 

@@ -86,6 +86,16 @@ class ReadOptions:
                 found=self.grid,
                 expected="nearest or bilinear",
             )
+        if self.years is not None and self.years[0] > self.years[1]:
+            raise ClimateError(
+                "the years to take are in the wrong order",
+                found=f"{self.years[0]} to {self.years[1]}",
+                expected="the first, then the last",
+            )
+        if self.utc_offset_hours is not None and not -12.0 <= self.utc_offset_hours <= 14.0:
+            raise ClimateError(
+                "the offset from UTC is out of range", found=self.utc_offset_hours, expected="-12 to 14 h"
+            )
         if self.time_zone is not None and self.utc_offset_hours is not None:
             raise ClimateError(
                 "both a time zone and an offset from UTC are given",

@@ -65,7 +65,7 @@ class Sector:
     rain : float
         Rain in them, on the ground [mm a].
     driving : float
-        Rain through a plane that always faces the wind [l/m2 a].
+        Rain through a plane that always faces the wind [l/(m2 a)].
     wind_speed : float
         Mean wind in them [m/s]; 0 where there are none.
     """

@@ -64,10 +64,12 @@ def generated_hours(normals: Normals, years: int = 1, seed: int = 1) -> dict[str
     Raises
     ------
     ClimateError
-        Where the normals contradict each other, or the number of years is impossible.
+        Where the normals contradict each other, or the number of years or the seed is impossible.
     """
     if not 1 <= years <= MOST_YEARS:
         raise ClimateError("the number of years is impossible", found=years, expected=f"1 to {MOST_YEARS}")
+    if seed < 0:
+        raise ClimateError("the seed is impossible", found=seed, expected="a whole number, 0 or more")
     found = calibrated(normals)
     driven, hours = drivers(seed, years), clock(normals, years)
     above, rain = rain_hours(driven, hours, found.wet_share, found.rain_scale)

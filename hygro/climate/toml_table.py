@@ -40,7 +40,7 @@ def refuse_unknown(path: Path, table: str, data: dict[str, Any], known: tuple[st
         if key not in known:
             near = difflib.get_close_matches(key, known, n=1)
             raise ClimateError(
-                f"{table}{key} is not known",
+                f"the key {table}{key} is not known",
                 where=str(path),
                 expected="one of " + ", ".join(known),
                 hint=f"did you mean {near[0]}?" if near else None,

@@ -51,7 +51,7 @@ class WallClimate:
     start : datetime64
         Begin of the first hour, UTC.
     annual_index, wall_index : float
-        Airfield annual index and wall annual index [l/m2 a].
+        Airfield annual index and wall annual index [l/(m2 a)].
     """
 
     air_temperature: FloatArray

@@ -142,10 +142,12 @@ def inspect_weather(
     Raises
     ------
     ClimateError
-        Where the file can't even be read.
+        Where the file can't even be read, or the rain of a year is no amount.
     """
     options = options or ReadOptions()
     paths = [Path(path)] if isinstance(path, str | Path) else [Path(each) for each in path]
+    if yearly_rain is not None and not yearly_rain > 0.0:
+        raise ClimateError("the rain of a year is impossible", found=yearly_rain, expected="more than 0 mm")
     record = _without_idle(_corrected(read_weather(paths, options), options))
     if rain is not None:
         record = record.without("rain")  # what takes its place is checked on its own
@@ -185,7 +187,7 @@ def _corrected(record: Record, options: ReadOptions) -> Record:
                 "the record holds nothing of the years asked for",
                 where=str(record.path),
                 found=f"{year.min()} to {year.max()}",
-                expected=f"{first} to {last}",
+                expected=f"something of {first} to {last}",
             )
         record = record.rows(keep)
     height, terrain = options.wind_height, options.wind_terrain

@@ -50,13 +50,13 @@ class YearFigures:
     position : int
         In the record, from 0.
     driving_rain : float
-        Airfield annual index on the elevation [l/m2 a]: the wetting index.
+        Airfield annual index on the elevation [l/(m2 a)]: the wetting index.
     worst_spell : float
         Greatest airfield spell [l/m2].
     drying : float
         Drying index: sum over the hours of saturation humidity ratio less humidity ratio [kg h/kg a].
     evaporation : float
-        What a wet wall at air temperature could give off [kg/m2 a].
+        What a wet wall at air temperature could give off [kg/(m2 a)].
     air_temperature : float
         Mean [degC].
     relative_humidity : float

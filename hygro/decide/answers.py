@@ -40,7 +40,7 @@ class Answer:
         Slug of the variant that the numbers below belong to: the greatest within, else the greatest marginal;
         empty where there is neither.
     u_value, heat_saved, heat_saved_percent : float or None
-        Of the chosen variant [W/(m2 K)], [kWh/m2 a], [%].
+        Of the chosen variant [W/(m2 K)], [kWh/(m2 a)], [%].
     next_thicker_mm : float or None
         The candidate after the chosen one (the thinnest, where none is chosen).
     next_state : str

@@ -17,8 +17,8 @@ from hygro.decide.pool import run_jobs, worker_count
 from hygro.decide.reuse import is_reusable, made_by_modified_copy
 from hygro.decide.verdict import Verdict, with_heat_saved
 from hygro.decide.warm_up import warm_up
-from hygro.errors import ResultError
 from hygro.results.provenance import source_text, versions
+from hygro.whole_files import make_directory
 
 Progress = Callable[[int, int, Verdict], None]
 """Called with the number of finished variants, the number of all, and the verdict that has just come."""
@@ -127,7 +127,7 @@ def assess(
     new = [job for job in jobs if not job.reuse]
     if new:
         warm_up(case, new[0].variant)
-    _make_directory(Path(out_dir) / RUNS)
+    make_directory(Path(out_dir) / RUNS)
     verdicts = _run(jobs, worker_count(workers, len(jobs)), progress)
     assessment = _gather(case, Path(out_dir), with_heat_saved(verdicts))
     write_verdicts(assessment)
@@ -151,14 +151,6 @@ def _jobs(case: Case, out_dir: Path, resume: bool) -> list[Job]:
         reason = "differ from the case or version as it is now, or are incomplete" if resume else "are there"
         _log.info("%d runs in %s %s and are computed again", replaced, out_dir / RUNS, reason)
     return jobs
-
-
-def _make_directory(path: Path) -> None:
-    """Make the directory of the runs now, rather than find out after the first of them."""
-    try:
-        path.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise ResultError("the directory cannot be made", where=str(path), found=str(error)) from error
 
 
 def _run(jobs: Sequence[Job], workers: int, progress: Progress | None) -> list[Verdict]:

@@ -36,7 +36,9 @@ def programme_of(case: Case) -> ProgrammeSection:
     """
     if case.spec.programme is None:
         raise CaseError(
-            "the case has no table [programme]", where=str(case.path), hint='such as starts = ["10-01"]'
+            "the case has no table [programme]",
+            where=str(case.path),
+            hint='add one that says when the work starts, such as starts = ["10-01"]',
         )
     return case.spec.programme
 

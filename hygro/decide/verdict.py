@@ -53,13 +53,13 @@ class Verdict:
     year_heat_loss : float or None
         [kWh/m2].
     heat_saved, heat_saved_percent : float or None
-        Against the bare wall of the same elevation [kWh/m2 a], [%]; None where that was not computed.
+        Against the bare wall of the same elevation [kWh/(m2 a)], [%]; None where that was not computed.
     interface : str
         Label of the most critical interface: behind the insulation where there is some.
     interface_humidity_mean, interface_humidity_most : float or None
         Its mean and largest hourly relative humidity of the last year [%].
     rain_on_wall, rain_uptake : float or None
-        Rain that hits the wall, and what it takes up [kg/m2 a].
+        Rain that hits the wall, and what it takes up [kg/(m2 a)].
     water_trend : str
         "accumulates", "steady", "dries", or empty where no year lies between two profiles.
     scores : tuple of Score

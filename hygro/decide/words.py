@@ -16,7 +16,7 @@ def thickness_words(thickness_mm: float | None) -> str:
 
 def heat_words(heat: float | None) -> str:
     """Return yearly heat with its unit, or a dash."""
-    return "-" if heat is None else f"{heat:.0f} kWh/m2 a"
+    return "-" if heat is None else f"{heat:.0f} kWh/(m2 a)"
 
 
 def percent_words(share: float | None) -> str:

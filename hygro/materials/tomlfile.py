@@ -36,8 +36,12 @@ def read_toml(path: Path) -> tuple[dict[str, Any], dict[str, int]]:
     """
     try:
         text = path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
+    except OSError as error:
         raise MaterialError(f"the material file cannot be read ({error})", where=str(path)) from None
+    except UnicodeDecodeError:
+        raise MaterialError(
+            "the material file holds bytes that are not UTF-8", where=str(path), hint="save the file as UTF-8"
+        ) from None
     try:
         return tomllib.loads(text), _lines(text)
     except tomllib.TOMLDecodeError as error:

@@ -28,7 +28,7 @@ def describe(case: Case, variant: Variant) -> dict[str, Any]:
         mould_decline, part, added, varied, digest, sources). "films": name, film, title, position as in
         `hygro.model.wall.Film`, s_d at 50 % and the range [m], liquid_open, added, digest, sources.
         "limits", "limit_sources". "climate_source", "climate_sha256", "uptake_share", "driving_rain"
-        (airfield_index and wall_index [l/m2 a], or None). "title", "description", "case_file",
+        (airfield_index and wall_index [l/(m2 a)], or None). "title", "description", "case_file",
         "case_sha256", "build_up", "thickness_mm", "elevation", "elevation_name".
     """
     layers = [_layer(case, choice) for choice in variant.layers if choice.material]
@@ -100,7 +100,7 @@ def _films(case: Case, choices: tuple[LayerChoice, ...]) -> list[dict[str, Any]]
 
 
 def _driving_rain(case: Case, variant: Variant) -> dict[str, float] | None:
-    """Return the airfield and wall annual index of the elevation [l/m2 a]."""
+    """Return the airfield and wall annual index of the elevation [l/(m2 a)]."""
     if variant.elevation is None:
         return None
     climate = wall_climate_of(case, variant.elevation)

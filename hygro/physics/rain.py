@@ -152,7 +152,7 @@ def airfield_index(
     Returns
     -------
     float
-        [l/m2 a].
+        [l/(m2 a)].
 
     References
     ----------

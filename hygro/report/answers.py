@@ -105,9 +105,8 @@ def elevation_of(inputs: Inputs, runs: Mapping[str, RunSummary], elevation: floa
 def _bare_words(bare: Verdict | None, inputs: Inputs, runs: Mapping[str, RunSummary]) -> str:
     if bare is None or bare.year_heat_loss is None:
         return "The bare wall was not computed, so heat saved cannot be told."
-    text = (
-        f"The bare wall loses {number(bare.year_heat_loss)} kWh/m² a (U = {number(bare.u_value, 2)} W/(m² K))"
-    )
+    loss, u_value = number(bare.year_heat_loss), number(bare.u_value, 2)
+    text = f"The bare wall loses {loss} kWh/(m² a); its U-value is {u_value} W/(m² K)"
     if bare.state in ("exceeded", "marginal") and bare.governing is not None:
         words = _governs(bare.governing, bare.slug, inputs, runs)
         text += f" and {state_words(bare.state)} by itself: {words}, {score_value(bare.governing)}"
@@ -176,7 +175,7 @@ def _saved_words(answer: Answer) -> str:
     if answer.heat_saved is None:
         return ""
     share = "" if answer.heat_saved_percent is None else f" ({number(answer.heat_saved_percent)} %)"
-    return f"{number(answer.heat_saved)} kWh/m² a{share}, U = {number(answer.u_value, 2)} W/(m² K)"
+    return f"{number(answer.heat_saved)} kWh/(m² a){share}, U = {number(answer.u_value, 2)} W/(m² K)"
 
 
 def _next_words(following: Verdict | None, inputs: Inputs, runs: Mapping[str, RunSummary]) -> str:

@@ -64,9 +64,9 @@ def section_key(variant: Variant, titles: Mapping[str, str]) -> tuple[SectionLay
             numbers += 1
             mark = str(numbers)
         called = layer.material or layer.film or ""
-        rows.append(
-            SectionLayer(mark, layer.name, titles.get(called, called), layer.thickness_mm, layer.part)
-        )
+        title = titles.get(called, called)
+        name = title if layer.name == called else layer.name  # a layer without a name of its own
+        rows.append(SectionLayer(mark, name, title, layer.thickness_mm, layer.part))
     return tuple(rows)
 
 

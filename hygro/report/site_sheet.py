@@ -112,7 +112,7 @@ def sheet_content(weather: xr.Dataset, site: SiteFactors, shown: Overview) -> di
             "rose": picture(
                 "rose",
                 "Driving rain by the direction the wind comes from",
-                "Rain through a plane that always faces the wind, l/m² a year, in sixteen directions.",
+                "Rain through a plane that always faces the wind, l/(m² a), in sixteen directions.",
                 lambda width: rain_rose(shown, width),
             ),
             "sectors": [
@@ -336,10 +336,10 @@ _MONTH_UNITS: Final = {
     "solar_global": "kWh/m2",
     "longwave_sky": "W/m2",
 }
-_SECTOR_UNITS: Final = {"wet_hours": "h/a", "rain": "mm/a", "driving": "l/m2 a", "wind_speed": "m/s"}
+_SECTOR_UNITS: Final = {"wet_hours": "h/a", "rain": "mm/a", "driving": "l/(m2 a)", "wind_speed": "m/s"}
 _ELEVATION_UNITS: Final = {
-    "airfield_index": "l/m2 a",
-    "wall_index": "l/m2 a",
+    "airfield_index": "l/(m2 a)",
+    "wall_index": "l/(m2 a)",
     "airfield_spell": "l/m2",
     "wall_spell": "l/m2",
     "wall_spell_10": "l/m2",

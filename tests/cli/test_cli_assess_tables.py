@@ -69,7 +69,7 @@ BARE = verdict("within", None, BARE_WALL, loss=100.0)
 
 def test_a_row_says_how_thick_what_is_saved_and_what_stops_the_next():
     cells = row(BARE, verdict("within", 40.0), verdict("marginal", 60.0), verdict("exceeded", 80.0))
-    assert cells[:6] == ["wood fibre", "SW", "40 mm", "60 mm", "0.46", "60 kWh/m2 a, 60 %"]
+    assert cells[:6] == ["wood fibre", "SW", "40 mm", "60 mm", "0.46", "60 kWh/(m2 a), 60 %"]
     assert cells[6] == "60 mm marginal: moisture content of timber at joist end 19.0 % by mass, limit 20"
 
 

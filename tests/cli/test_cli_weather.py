@@ -33,7 +33,7 @@ def test_rain_tells_index_spell_and_exposure_of_each_elevation(run):
     found = run("weather", "rain", COAST, "--terrain", "I")
     assert found.exit_code == 0
     assert "very severe" in found.stdout
-    assert "The record holds 1 year(s)" in found.stdout
+    assert "The record holds 1 year:" in found.stdout
     data = json.loads(run("weather", "rain", COAST, "--terrain", "I", "--json").stdout)
     assert [row["name"] for row in data["elevations"]] == ["N", "NE", "E", "SE", "S", "SW", "W", "NW"]
     assert data["elevations"][5]["airfield_index"] == pytest.approx(1522, abs=1)

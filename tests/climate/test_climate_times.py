@@ -51,7 +51,7 @@ def test_a_missing_row_on_another_day_is_no_clock():
 def test_standard_time_taken_for_a_clock_is_refused():
     utc, _ = clock_of(ZONES["Europe/London"], 2023)
     with pytest.raises(
-        ClimateError, match="not those of a clock in Europe/London, found '.*'.*utc_offset_hours"
+        ClimateError, match="not those of a clock in Europe/London, found '.*'.*offset from UTC"
     ):
         local_to_utc(utc, "Europe/London", "file")
 

@@ -37,7 +37,7 @@ def test_heat_saved_is_that_of_the_chosen_thickness_against_the_bare_wall(answer
     assert found.chosen == "wood-fibre-20.0-225.0"
     assert (found.heat_saved, found.u_value) == (70.0, 0.5)
     assert found.heat_saved_percent == pytest.approx(100 * 70 / 120)
-    assert "saves 70 kWh/m2 a (58 %)" in found.sentence
+    assert "saves 70 kWh/(m2 a) (58 %)" in found.sentence
 
 
 def test_a_marginal_one_is_offered_where_none_is_within(answer):

@@ -35,7 +35,7 @@ def test_governing_words_name_quantity_place_value_and_limit():
 def test_missing_numbers_are_dashes_and_a_fixed_thickness_is_as_drawn():
     assert (heat_words(None), percent_words(None), thickness_words(None)) == ("-", "-", "as drawn")
     assert (heat_words(69.7), percent_words(57.6), thickness_words(12.5)) == (
-        "70 kWh/m2 a",
+        "70 kWh/(m2 a)",
         "58 %",
         "12.5 mm",
     )

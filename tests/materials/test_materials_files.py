@@ -141,7 +141,7 @@ def test_broken_toml_names_the_line(tmp_path, text):
 def test_file_that_is_no_text(tmp_path):
     path = tmp_path / "bad.toml"
     path.write_bytes(b"\xff\xfe\x00")
-    with pytest.raises(MaterialError, match="cannot be read"):
+    with pytest.raises(MaterialError, match="bytes that are not UTF-8; save the file as UTF-8"):
         load_material(path)
 
 

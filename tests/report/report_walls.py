@@ -14,7 +14,7 @@ from hygro.results import LayerInfo, PlaceInfo, RawResult, RunInfo, build_datase
 from hygro.results.raw import year_edges
 
 START = np.datetime64("2025-10-01T00:00")
-RAIN = {"SW": 380.0, "N": 90.0}  # kg/m2 a on the wall
+RAIN = {"SW": 380.0, "N": 90.0}  # kg/(m2 a) on the wall
 DAMP = {"SW": 0.06, "N": 0.0}
 REFERENCES = (
     "EN 15026:2023, Hygrothermal performance of building components and building elements",

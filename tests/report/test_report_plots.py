@@ -203,3 +203,18 @@ def test_pictures_do_not_change_the_callers_settings(walls):
     before = dict(matplotlib.rcParams)
     depth_time_map(walls[0], limit=90.0)
     assert dict(matplotlib.rcParams) == before
+
+
+def test_a_year_that_ends_within_its_last_month_has_twelve_months():
+    from matplotlib.figure import Figure
+
+    from hygro.report.plots.common import month_ticks
+
+    start = np.datetime64("2001-10-01T00:00")
+    for end in ("2002-09-30T00:00", "2002-10-01T00:00"):
+        axis = Figure().subplots().xaxis
+        month_ticks(axis, start, np.datetime64(end), start, 1)
+        names = [label.get_text() for label in axis.get_ticklabels()]
+        assert names[0] == "Oct\nyear 1"
+        assert names[-1] == "Sep"
+        assert len(names) == 12

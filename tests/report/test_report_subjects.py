@@ -171,7 +171,7 @@ def test_cards_tell_what_stops_the_next_thickness(inputs, runs):
     assert card["next"].startswith("80 mm is marginal: ")
     assert card["states"] == [("40", "within"), ("80", "marginal"), ("120", "exceeded")]
     saved = inputs.verdict("wood-fibre-rigid-040mm-SW")
-    assert card["saved"].startswith(f"{saved.heat_saved:.0f} kWh/m² a ({saved.heat_saved_percent:.0f} %)")
+    assert card["saved"].startswith(f"{saved.heat_saved:.0f} kWh/(m² a) ({saved.heat_saved_percent:.0f} %)")
 
 
 def test_a_build_up_whose_thickness_does_not_vary(tmp_path):

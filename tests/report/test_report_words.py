@@ -130,6 +130,9 @@ def test_section_is_to_scale_and_numbered(variant):
     assert [row.part for row in key] == ["wall"] * 2 + ["build-up"] * 4
     assert key[0].material == "Solid brick"
     assert key[5].thickness_mm is None
+    called = variant.layers[5].film
+    assert variant.layers[5].name == called  # a film without a name of its own is shown by its title
+    assert section_key(variant, {called: "Open paint"})[5].name == "Open paint"
     drawn = str(section_svg(variant, 298.0, "a <wall>"))
     widths = [
         float(part.split('"')[0])

@@ -84,7 +84,9 @@ def month_ticks(
     months = np.arange(first, end.astype("datetime64[M]") + 1, every)
     ticks, labels = [], []
     for month in months:
-        if not begin.astype("datetime64[M]") <= month < end.astype("datetime64[M]"):
+        if month < begin.astype("datetime64[M]") or month.astype("datetime64[D]") >= end.astype(
+            "datetime64[D]"
+        ):
             continue
         since = int((month - first).astype(int))
         name = MONTHS[int(month.astype(int)) % 12]

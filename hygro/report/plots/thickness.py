@@ -122,7 +122,7 @@ def thickness_curve(
             axes.set_title(clipped(plain(panels[index]), 44))
             axes.tick_params(labelbottom=index + columns >= len(panels))
         figure.supxlabel(margin_label, fontsize=8.5)
-        figure.supylabel("heat lost Q (kWh/m² a)", fontsize=8.5)
+        figure.supylabel("heat lost Q (kWh/(m² a))", fontsize=8.5)
         _legend(figure, lines, bare or {})
     return figure
 
@@ -236,7 +236,7 @@ def _legend(figure: Figure, lines: list[str], bare: Mapping[str, float]) -> None
     ]
     names = []
     for name in lines:
-        loss = f", bare wall loses {bare[name]:.0f}" if name in bare else ""
+        loss = f", bare wall loses {bare[name]:.0f} kWh/(m² a)" if name in bare else ""
         names.append(clipped(plain(name), 20) + loss)
     wide = figure.get_figwidth() > (WIDE + NARROW) / 2
     figure.legend(

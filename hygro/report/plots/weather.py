@@ -122,7 +122,7 @@ def elevations_plot(overview: Overview, width: float) -> Figure:
         axes.bar(place, wall, width=0.42, color=ACCENT, label="on the wall (wall index)")
         _label_tops(axes, wall, open_air)
         axes.set_xticks(place, [row.name for row in overview.elevations])
-        axes.set_ylabel("l/m² a year")
+        axes.set_ylabel("l/(m² a)")
         axes.tick_params(axis="x", length=0.0, labelcolor=INK)
         axes.margins(y=0.12)
         quiet_grid(axes, "y")
