@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Final
 from hygro.climate.exposure import YEARS_FOR_PERCENTILE
 from hygro.climate.overview import Overview, overview
 from hygro.climate.site import SiteFactors
+from hygro.constants import HOURS_PER_YEAR
 from hygro.decide.words import MONTHS
 from hygro.report.figures import picture
 from hygro.report.plots.weather import elevations_plot, months_plot, rain_rose
@@ -144,7 +145,7 @@ def _months_of(shown: Overview) -> Any:
 
 
 def _span(weather: xr.Dataset) -> str:
-    years = weather.sizes["time"] / 8760.0
+    years = weather.sizes["time"] / HOURS_PER_YEAR
     first = str(weather["time"].to_numpy()[0].astype("datetime64[D]"))
     count = "one year" if round(years) == 1 else f"{years:.0f} years"
     return f"{count} of hours from {first}"
