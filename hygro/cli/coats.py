@@ -15,8 +15,8 @@ if TYPE_CHECKING:
 
 PICTURE = "coats.svg"
 
-_COLUMNS = ("step", "applied", "day>", "dry after days>", "1 mm a day>", "fresh kg/m2>", "to room kg/m2>",
-            "into wall kg/m2>")  # fmt: skip
+_COLUMNS = ("step", "applied", "day>", "dry after days>", "at 1 mm a day>", "fresh water kg/m2>",
+            "to room kg/m2>", "into wall kg/m2>")  # fmt: skip
 
 
 @click.command("coats")
@@ -71,14 +71,17 @@ def _picture(programmes: list[Programme], path: Path) -> Path:
 
 def _print(programme: Programme) -> None:
     from hygro.decide.coats_files import sentence
+    from hygro.decide.words import date_words
 
-    title = f"{programme.variant.slug}, begun {programme.start}, room {programme.room}"
+    title = f"{programme.variant.slug}, begun {date_words(programme.start)}, room {programme.room}"
     print_table(title, _COLUMNS, [_row(row) for row in programme.rows])
     click.echo(f"{sentence(programme)}\n")
 
 
 def _row(row: StepRow) -> list[str]:
-    cells = [row.step.name, row.date, str(row.day)]
+    from hygro.decide.words import date_words
+
+    cells = [row.step.name, date_words(row.date), str(row.day)]
     if row.step.kind != "coat":
         return cells + ["", "", "", "", ""]
     return [

@@ -7,16 +7,17 @@ from typing import Final
 import numpy as np
 
 from hygro.climate.record import QUANTITIES
+from hygro.constants import ZERO_CELSIUS
 from hygro.physics.typing import FloatArray
 
 COLUMNS: Final[dict[str, tuple[str, float, float]]] = {
     "air_temperature_C": ("air_temperature", 1.0, 0.0),
-    "air_temperature_K": ("air_temperature", 1.0, -273.15),
+    "air_temperature_K": ("air_temperature", 1.0, -ZERO_CELSIUS),
     "air_temperature_F": ("air_temperature", 5.0 / 9.0, -160.0 / 9.0),
     "relative_humidity_percent": ("relative_humidity", 0.01, 0.0),
     "relative_humidity": ("relative_humidity", 1.0, 0.0),
     "dew_point_C": ("dew_point", 1.0, 0.0),
-    "dew_point_K": ("dew_point", 1.0, -273.15),
+    "dew_point_K": ("dew_point", 1.0, -ZERO_CELSIUS),
     "dew_point_F": ("dew_point", 5.0 / 9.0, -160.0 / 9.0),
     "air_pressure_Pa": ("air_pressure", 1.0, 0.0),
     "air_pressure_hPa": ("air_pressure", 100.0, 0.0),

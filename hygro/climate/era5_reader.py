@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from hygro.climate.finding import Finding
 from hygro.climate.options import ReadOptions
 from hygro.climate.record import Record
+from hygro.constants import ZERO_CELSIUS
 from hygro.errors import ClimateError
 from hygro.physics.typing import FloatArray
 
@@ -144,8 +145,8 @@ def _hour(end: NDArray[np.datetime64]) -> NDArray[np.int64]:
 def _canonical(series: dict[str, FloatArray]) -> dict[str, FloatArray]:
     u, v = series["u10"], series["v10"]
     values = {
-        "air_temperature": series["t2m"] - 273.15,
-        "dew_point": series["d2m"] - 273.15,
+        "air_temperature": series["t2m"] - ZERO_CELSIUS,
+        "dew_point": series["d2m"] - ZERO_CELSIUS,
         "wind_speed": np.hypot(u, v),
         "wind_direction": (180.0 + np.degrees(np.arctan2(u, v))) % 360.0,
         "rain": series["tp"] * 1000.0,

@@ -10,8 +10,9 @@ import numpy as np
 import xarray as xr
 
 from hygro.climate.days import daily_mean
+from hygro.climate.room_balance import RoomBalance
 from hygro.climate.room_design import design_temperature, intermediate_pressure, simplified_humidity
-from hygro.climate.room_model import SECONDS_PER_DAY, RoomBalance, balanced_room
+from hygro.climate.room_model import SECONDS_PER_DAY, balanced_room
 from hygro.climate.room_series import read_logged_room
 from hygro.constants import GAS_CONSTANT_VAPOUR, SECONDS_PER_HOUR, ZERO_CELSIUS
 from hygro.errors import ClimateError

@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from hygro.constants import HOURS_PER_YEAR
 from hygro.errors import ClimateError
 from hygro.physics.solar import clean_sky_direct
 from hygro.physics.typing import FloatArray
@@ -251,9 +252,11 @@ def refuse_sun_in_the_dark(
     """
     late = sun_lateness(global_horizontal, begin, latitude, longitude)
     shining = int(dark_hours(global_horizontal, begin, latitude, longitude).sum())
-    allowed = DARK_HOURS * max(1, round(len(begin) / 8760))
+    allowed = DARK_HOURS * max(1, round(len(begin) / HOURS_PER_YEAR))
     if shining > allowed:
-        guess = _fit(global_horizontal[:8760], begin[:8760], latitude, longitude, utc_offset)
+        guess = _fit(
+            global_horizontal[:HOURS_PER_YEAR], begin[:HOURS_PER_YEAR], latitude, longitude, utc_offset
+        )
         raise ClimateError(
             "the sun shines while it is below the horizon",
             where=where,

@@ -84,7 +84,7 @@ def _read(path: Path) -> str:
         return path.read_text(encoding="utf-8")
     except UnicodeDecodeError as error:
         raise ClimateError(
-            "the file is not UTF-8 text", where=str(path), hint="save it as plain CSV in UTF-8"
+            "the file is not UTF-8 text", where=str(path), hint="save it as plain text in UTF-8"
         ) from error
     except OSError as error:
         raise ClimateError("the file cannot be read", where=str(path), found=error.strerror) from error

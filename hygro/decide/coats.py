@@ -10,6 +10,7 @@ from hygro.decide.coats_programme import AS_USED, Programme
 from hygro.decide.coats_site import WorkSite, programme_of
 from hygro.decide.coats_steps import is_wet
 from hygro.decide.coats_works import Works
+from hygro.decide.words import date_words
 from hygro.errors import CaseError
 
 Told = Callable[[str], None]
@@ -51,6 +52,7 @@ def coat_programmes(
         for start in programme.starts:
             for room in programme.room or (None,):
                 if told is not None:
-                    told(f"{variant.slug}, from {start}, room {AS_USED if room is None else room.name}")
+                    named = AS_USED if room is None else room.name
+                    told(f"{variant.slug}, from {date_words(start)}, room {named}")
                 found.append(Works(site, start, room).done())
     return found

@@ -10,19 +10,14 @@ from pathlib import Path
 from typing import Any, Final
 
 from hygro.case.case import Case
-from hygro.case.variants import slugify
 from hygro.decide.coats_practice import TRADE_MM_PER_DAY, TRADE_SOURCE
 from hygro.decide.coats_programme import Programme, StepRow
+from hygro.decide.words import date_words
 from hygro.whole_files import write_text
 
 TABLE: Final = "coats.csv"
 WATER: Final = "coats-water.csv"
 DOCUMENT: Final = "coats.json"
-
-
-def programme_slug(programme: Programme) -> str:
-    """Name of a programme that is safe as a file name."""
-    return f"{programme.variant.slug}-{programme.start}-{slugify(programme.room) or 'room'}"
 
 
 def sentence(programme: Programme) -> str:
@@ -33,7 +28,7 @@ def sentence(programme: Programme) -> str:
     programme : Programme
         From `hygro.decide.coats.coat_programmes`.
     """
-    said = f"Begun {programme.start}, room {programme.room}: "
+    said = f"Begun {date_words(programme.start)}, room {programme.room}: "
     if programme.finish_day is None:
         return said + programme.note + "."
     said += f"the finish may go on after {programme.finish_day} days"

@@ -2,11 +2,33 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from hygro.scores.definitions import DEFINITIONS
 from hygro.scores.states import Score
 
+MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+"""English whatever the locale of the machine, so that the same input gives the same report."""
+
 _UNITLESS = ("", "1")
 _DECIMALS = {"h": 0, "W/(m2 K)": 2, "kg/m2 per year": 3}  # by unit; 1 for all others
+
+
+def date_words(date: str) -> str:
+    """Return a day in words, for figures alone are read as day and month here and as month and day there.
+
+    Parameters
+    ----------
+    date : str
+        Month and day, with a year before them or not: "10-01", "2003-10-01".
+
+    Returns
+    -------
+    str
+        Such as "1 Oct" or "1 Oct 2003".
+    """
+    *year, month, day = date.split("-")
+    return " ".join((str(int(day)), MONTHS[int(month) - 1], *year))
 
 
 def thickness_words(thickness_mm: float | None) -> str:

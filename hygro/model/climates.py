@@ -19,7 +19,8 @@ from hygro.climate import (
     wall_climate,
 )
 from hygro.climate.room import BALANCE
-from hygro.climate.room_model import BalancedRoom, RoomBalance, WallUptake, balanced_room
+from hygro.climate.room_balance import RoomBalance
+from hygro.climate.room_model import BalancedRoom, WallUptake, balanced_room
 from hygro.climate.room_sources import design_moisture, household_moisture
 from hygro.physics.rain import obstruction_factor
 

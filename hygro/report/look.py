@@ -33,9 +33,6 @@ LINE_COLOURS: Final = (ACCENT, "#4a5560", "#8a98a5", "#2e3a44")
 MARKERS: Final = ("o", "s", "^", "D", "v", "P")
 DASHES: Final = ("-", (0, (5, 2)), (0, (2, 1.5)), (0, (7, 2, 1.5, 2)))
 
-MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-"""English whatever the locale of the machine, so that the same input gives the same report."""
-
 _STYLE: Final[dict[str, Any]] = {
     "font.family": ["DejaVu Sans"],
     "font.size": 8.5,

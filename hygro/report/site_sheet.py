@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING, Any, Final
 from hygro.climate.exposure import YEARS_FOR_PERCENTILE
 from hygro.climate.overview import Overview, overview
 from hygro.climate.site import SiteFactors
+from hygro.constants import HOURS_PER_YEAR
+from hygro.decide.words import MONTHS
 from hygro.report.figures import picture
-from hygro.report.look import MONTHS
 from hygro.report.plots.weather import elevations_plot, months_plot, rain_rose
+from hygro.report.words import capital, number
 from hygro.report.write import render
 from hygro.whole_files import write_text
 
@@ -88,7 +90,7 @@ def sheet_content(weather: xr.Dataset, site: SiteFactors, shown: Overview) -> di
     attrs = weather.attrs
     wettest = max(shown.elevations, key=lambda row: row.wall_index, default=None)
     content: dict[str, Any] = {
-        "title": str(attrs.get("name") or attrs["file"]),
+        "title": capital(str(attrs.get("name") or attrs["file"])),
         "subtitle": f"{_place(attrs)}; {_span(weather)}. {attrs.get('source', '')}".strip(),
         "headline": f"{wettest.name} is the wettest elevation" if wettest else "A record without rain",
         "lead": _lead(shown, site),
@@ -143,7 +145,7 @@ def _months_of(shown: Overview) -> Any:
 
 
 def _span(weather: xr.Dataset) -> str:
-    years = weather.sizes["time"] / 8760.0
+    years = weather.sizes["time"] / HOURS_PER_YEAR
     first = str(weather["time"].to_numpy()[0].astype("datetime64[D]"))
     count = "one year" if round(years) == 1 else f"{years:.0f} years"
     return f"{count} of hours from {first}"
@@ -177,20 +179,22 @@ def _lead(shown: Overview, site: SiteFactors) -> list[str]:
     if modelled:
         texts.append(f"Not measured but worked out: {', '.join(modelled)}.")
     texts.append(
-        f"The wall: terrain {site.terrain}, {site.height:g} m above ground, factors C_R·C_T·O·W = "
-        f"{site.rain_factor:.2f}."
+        f"The wall: {site.height:g} m above ground in terrain {site.terrain}. Terrain, topography, obstacles "
+        f"and kind of wall let it have {100.0 * site.rain_factor:.0f} % of the driving rain in the open "
+        f"(C_R·C_T·O·W = {site.rain_factor:.2f}, ISO 15927-3)."
     )
     return texts
 
 
 def _cards(shown: Overview) -> list[dict[str, str]]:
     figures = shown.figures
+    coldest, warmest = (number(figures[f"{which}_air_temperature_C"], 1) for which in ("least", "greatest"))
     cards = [
         (
             "Mean temperature",
-            f"{figures['mean_air_temperature_C']:.1f}",
+            number(figures["mean_air_temperature_C"], 1),
             "°C",
-            f"{figures['least_air_temperature_C']:.1f} to {figures['greatest_air_temperature_C']:.1f} °C",
+            f"{coldest} to {warmest} °C",
         ),
         (
             "Mean humidity",
@@ -248,9 +252,9 @@ def _month_caption(shown: Overview) -> str:
 
 def _month_cells(month: Any) -> list[str]:
     return [
-        f"{month.air_temperature:.1f}",
-        f"{month.coldest_day:.1f}",
-        f"{month.warmest_day:.1f}",
+        number(month.air_temperature, 1),
+        number(month.coldest_day, 1),
+        number(month.warmest_day, 1),
         f"{month.relative_humidity:.0f}",
         f"{month.wind_speed:.1f}",
         f"{month.rain:.0f}",

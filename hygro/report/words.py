@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from hygro.case.variants import BARE_WALL, Variant
-from hygro.decide.words import value_words
-from hygro.report.look import MONTHS
+from hygro.decide.words import MONTHS, value_words
 from hygro.scores.definitions import DEFINITIONS
 from hygro.scores.states import Score
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.optimize import brentq
 
-from hygro.constants import EVAPORATION_ENTHALPY, REFERENCE_TEMPERATURE, SECONDS_PER_HOUR
+from hygro.constants import EVAPORATION_ENTHALPY, HOURS_PER_YEAR, REFERENCE_TEMPERATURE, SECONDS_PER_HOUR
 from hygro.errors import SolverError
 from hygro.materials import Material
 from hygro.materials.plausibility import uptake_estimate
@@ -42,7 +42,7 @@ FIRST_STAGE = 0.9
 LEFT = 0.1
 """Share of the water that can leave which is left at the end of the drying test."""
 
-LONGEST_DRYING = 3 * 8760
+LONGEST_DRYING = 3 * HOURS_PER_YEAR
 """Hours after which a drying test is broken off."""
 
 FIRST_STAGE_ALLOWED = 0.01
@@ -208,7 +208,7 @@ def drying(material: Material) -> list[LabResult]:
     note = f"until {100 * LEFT:g} % of the water that can leave is left"
     days = None if hours is None else hours / 24.0
     if days is None:
-        note += f"; not reached in {LONGEST_DRYING // 8760} years"
+        note += f"; not reached in {LONGEST_DRYING // HOURS_PER_YEAR} years"
     return [first, end, LabResult.of("drying", "time to dry", "d", days, note=note)]
 
 

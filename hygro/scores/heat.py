@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hygro.constants import HOURS_PER_YEAR
 from hygro.scores.access import WHOLE_WALL, join_notes, labels_of, values_of
 from hygro.scores.make import make_score
 from hygro.scores.states import Score
@@ -11,8 +12,6 @@ from hygro.scores.steady_u import u_value
 
 if TYPE_CHECKING:
     import xarray as xr
-
-_DAYS_365 = 8760.0
 
 
 def score_heat(dataset: xr.Dataset) -> list[Score]:
@@ -32,7 +31,7 @@ def score_heat(dataset: xr.Dataset) -> list[Score]:
     resistances = len(labels_of(dataset, "layer"))
     transmittance = u_value(values_of(dataset, "layer_thickness"), values_of(dataset, "layer_conductivity"))
     losses, hours = values_of(dataset, "year_heat_loss"), values_of(dataset, "year_hours")
-    full = [index for index in range(len(hours)) if hours[index] >= _DAYS_365]
+    full = [index for index in range(len(hours)) if hours[index] >= HOURS_PER_YEAR]
     chosen = full[-1] if full else len(hours) - 1
     short = "" if full else f"only {hours[chosen]:.0f} h, less than a year"
     return [

@@ -17,9 +17,9 @@ def coats_file(tmp_path, monkeypatch):
 def test_the_programme_is_printed_and_kept(run, coats_file, tmp_path):
     found = run("coats", coats_file)
     assert found.exit_code == 0, found.output
-    for word in (*ROWS, "dry after days", "1 mm a day", "begun 05-01, room as used", "the finish may go on"):
+    for word in (*ROWS, "dry after days", "1 mm a day", "begun 1 May, room as used", "the finish may go on"):
         assert word in found.stdout
-    assert "plaster-SW, from 05-01" in found.stderr
+    assert "plaster-SW, from 1 May" in found.stderr
     folder = tmp_path / "results" / "coats"
     assert sorted(path.name for path in folder.iterdir()) == [
         "coats-water.csv", "coats.csv", "coats.json", "coats.svg",

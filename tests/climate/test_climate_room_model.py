@@ -7,6 +7,7 @@ import pytest
 
 from hygro.climate import RoomSpec, room_climate
 from hygro.climate.days import daily_mean
+from hygro.climate.room_balance import RoomBalance
 from hygro.climate.room_design import (
     FACTOR,
     design_temperature,
@@ -14,7 +15,6 @@ from hygro.climate.room_design import (
     simplified_humidity,
 )
 from hygro.climate.room_model import (
-    RoomBalance,
     balanced_room,
     by_hour,
     room_temperature,

@@ -89,7 +89,7 @@ def test_a_coat_that_never_dries_ends_the_programme():
     (row,) = found.rows
     assert row.days is None
     assert (found.finish_day, found.settled_day, found.excess_at_finish) == (None, None, None)
-    assert sentence(found) == "Begun 05-01, room shut: insulation, coat 1 is not dry within 60 days."
+    assert sentence(found) == "Begun 1 May, room shut: insulation, coat 1 is not dry within 60 days."
 
 
 def test_a_year_of_the_record_can_be_named_and_must_be_there():

@@ -1,6 +1,13 @@
 import pytest
 
-from hygro.decide.words import governing_words, heat_words, percent_words, thickness_words, value_words
+from hygro.decide.words import (
+    date_words,
+    governing_words,
+    heat_words,
+    percent_words,
+    thickness_words,
+    value_words,
+)
 from hygro.scores.states import Score
 
 
@@ -39,3 +46,10 @@ def test_missing_numbers_are_dashes_and_a_fixed_thickness_is_as_drawn():
         "58 %",
         "12.5 mm",
     )
+
+
+@pytest.mark.parametrize(
+    ("date", "words"), [("10-01", "1 Oct"), ("02-28", "28 Feb"), ("2003-12-31", "31 Dec 2003")]
+)
+def test_days_are_told_with_the_name_of_the_month(date, words):
+    assert date_words(date) == words

@@ -46,7 +46,7 @@ def test_one_strip_a_programme_on_common_scales():
     assert len(figure.axes) == 2
     assert {axes.get_xlim() for axes in figure.axes} == {(0.0, 90.0)}
     assert len({axes.get_ylim() for axes in figure.axes}) == 1
-    assert figure.axes[0].get_title(loc="left") == r"Begun 05-01, room \$ventilated, facing SW"
+    assert figure.axes[0].get_title(loc="left") == r"Begun 1 May, room \$ventilated, facing SW"
 
 
 def test_coats_and_days_are_marked():

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from hygro.decide.words import date_words
 from hygro.report.look import ACCENT, INK, LIMIT, MUTED, WIDE, blank_figure, house_style, quiet_grid
 from hygro.report.plots.common import clipped, plain
 
@@ -26,6 +27,9 @@ _MOST_POINTS = 200
 _OLD = "#8a98a5"
 _LATE = 0.6
 """Share of the days beyond which a label stands on the left of its line."""
+
+_LABEL = {"facecolor": "white", "edgecolor": "none", "pad": 0.8}
+"""Ground of a label, so that no line goes through its words; an outline would turn text into paths."""
 
 _MARGIN = 1.12
 """Room above the wettest day, for its labels."""
@@ -84,12 +88,12 @@ def _strip(axis: Axes, programme: Programme, most: float) -> None:
             late = day > _LATE * axis.get_xlim()[1]
             axis.annotate(f"{label}, day {day}", (day, height * most), xytext=(-3 if late else 3, 0),
                           textcoords="offset points", ha="right" if late else "left", va="top",
-                          color=ACCENT, fontsize=7.5)  # fmt: skip
+                          color=ACCENT, fontsize=7.5, bbox=_LABEL)  # fmt: skip
     if programme.finish_day is None:
         axis.annotate("never ready for the finish", (days[-1], 0.75 * most), fontsize=7.5, color=LIMIT,
                       xytext=(-3, 0), textcoords="offset points", ha="right", va="top")  # fmt: skip
     facing = f", facing {programme.variant.elevation_name}" if programme.variant.elevation_name else ""
-    axis.set_title(plain(f"Begun {programme.start}, room {programme.room}{facing}"))
+    axis.set_title(plain(f"Begun {date_words(programme.start)}, room {programme.room}{facing}"))
     axis.set_ylabel("water kg/m²")
     quiet_grid(axis, "y")
 

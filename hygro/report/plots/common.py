@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from hygro.decide.words import MONTHS
 from hygro.errors import ResultError
-from hygro.report.look import MONTHS
 from hygro.scores.access import flags_of, labels_of, require, values_of
 
 if TYPE_CHECKING:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from hygro.climate.overview import Overview
-from hygro.report.look import ACCENT, INK, MONTHS, MUTED, RULE, blank_figure, house_style, quiet_grid
+from hygro.decide.words import MONTHS
+from hygro.report.look import ACCENT, INK, MUTED, RULE, blank_figure, house_style, quiet_grid
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
