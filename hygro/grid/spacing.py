@@ -6,13 +6,20 @@ import numpy as np
 
 from hygro.physics.typing import FloatArray
 
-FIRST_CELL = 1.0e-4
-"""Size of the cell at every surface and interface [m]; where wetting fronts and humidity jumps sit."""
+FIRST_CELL = 2.5e-5
+"""Size of the cell at every surface and interface [m]: where wetting fronts arrive, condensate collects and
+humidity jumps."""
 
-GROWTH = 1.7
-"""Ratio of neighbouring cells."""
+GROWTH_NEAR = 5.0
+"""Ratio of neighbouring cells from there on: gradients near a face are steep, but smooth."""
 
-LARGEST_CELL = 0.008
+FRONT_CELL = 0.003
+"""Size up to which cells grow so fast [m]; wetting fronts are a few of these wide when they have gone that far."""
+
+GROWTH = 1.08
+"""Ratio of neighbouring cells beyond."""
+
+LARGEST_CELL = 0.02
 """Size at which growth stops [m]."""
 
 
@@ -31,9 +38,13 @@ def layer_cells(thickness: float, scale: float = 1.0) -> FloatArray:
     array
         Cell sizes from one face to the other [m]; at least two.
     """
-    growth = GROWTH**scale
-    sizes = [FIRST_CELL * scale]
+    size = FIRST_CELL * scale
+    sizes = [size]
     while sum(sizes) < thickness / 2:
-        sizes.append(min(sizes[-1] * growth, LARGEST_CELL * scale))
+        if size < FRONT_CELL * scale:
+            size = min(size * GROWTH_NEAR**scale, FRONT_CELL * scale)
+        else:
+            size = min(size * GROWTH**scale, LARGEST_CELL * scale)
+        sizes.append(size)
     half = np.array(sizes) * (thickness / 2 / sum(sizes))
     return np.concatenate([half, half[::-1]])

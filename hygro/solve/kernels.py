@@ -76,6 +76,7 @@ from hygro.solve.layout import (
     METHOD_GAMMA,
     METHOD_MISMATCH,
     S_END,
+    S_EXCESS,
     S_GUESS,
     S_LONGEST,
     S_MOST_STEPS,
@@ -91,6 +92,7 @@ from hygro.solve.solves import (
     farthest,
     guess,
     local_error,
+    overtaken,
     solve_rest,
     source_flows,
     update,
@@ -183,7 +185,7 @@ def iterate(
                 and mismatch <= settings[S_NEWTON]
                 and guess_holds(before, step, inside, hour, edges, same, settings, control)
             ):
-                error = local_error(work, method, gdt, reference, settings)
+                error = local_error(work, method, gdt, reference, settings, control)
                 if error <= 1.0:
                     control[K_DRIFT] = before
                     control[K_GUESSES] += 1.0
@@ -216,7 +218,7 @@ def iterate(
     settled = settled and mismatch <= (settings[S_STRICT] if strict else settings[S_NEWTON])
     error = 0.0
     if settled:
-        error = local_error(work, method, gdt, reference, settings)
+        error = local_error(work, method, gdt, reference, settings, control)
         control[K_DRIFT] = change
         control[K_GUESSES] = 0.0
     return settled, change, change, iterations, error
@@ -292,7 +294,7 @@ def march(
     hour = first
     opening_step = min(max(control[K_STEP], settings[S_SHORTEST]), settings[S_LONGEST])
     left, taken = SECONDS_PER_HOUR, 0
-    step, wet = first_step(outside, inside, first, last, opening_step, settings)
+    step, wet = first_step(outside, inside, first, last, opening_step, settings, control)
     iterations, before = 0, 0.0
     begin_step(temperature, x, work)
     sums[:] = 0.0
@@ -305,6 +307,9 @@ def march(
             reference, outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations,
             before, temperature, x, work, edges, control, counters,
         )  # fmt: skip
+        if settled and wet:
+            excess = overtaken(work, edges, method[0, METHOD_GAMMA], outside, inside, hour)
+            error = max(error, excess / settings[S_EXCESS])
         if settled and (error <= 1.0 or step <= settings[S_SHORTEST]):
             accept_step(work)
             boundary_flows(work, edges, method[0, METHOD_GAMMA], step, fixed_out, fixed_in, sums)
@@ -325,7 +330,7 @@ def march(
                 hour += 1
                 counters[C_HOUR] = hour
                 left, taken = SECONDS_PER_HOUR, 0
-                step, wet = first_step(outside, inside, hour, last, opening_step, settings)
+                step, wet = first_step(outside, inside, hour, last, opening_step, settings, control)
             else:
                 step = fitted_step(step, left)
             if method.shape[0] < methods[0].shape[0]:

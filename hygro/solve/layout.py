@@ -63,18 +63,19 @@ METHOD_FLOW, METHOD_MISMATCH, METHOD_GAMMA = range(3)
 # Settings: tolerances; what the next iteration may change, in tolerances, and the same where balances are
 # taken; the change that an iteration and the drift that a guess may make; bounds of a step [s]; most steps an
 # hour; factor on the error estimate; hour with which the run ends; hours
-# between two balances; longest first step of an hour of rain.
+# between two balances; longest first step of an hour of rain and of the one after; share of the rain
+# that a step may take up beyond what falls.
 S_TOLERANCE_PHI, S_TOLERANCE_T, S_TOLERANCE_W, S_NEWTON, S_STRICT, S_LEAP, S_GUESS = range(7)
-S_SHORTEST, S_LONGEST, S_MOST_STEPS, S_ERROR, S_END, S_STRICT_EVERY, S_RAIN = range(7, 14)
-SETTINGS = 14
+S_SHORTEST, S_LONGEST, S_MOST_STEPS, S_ERROR, S_END, S_STRICT_EVERY, S_RAIN, S_EXCESS = range(7, 15)
+SETTINGS = 15
 
 # Counters.
 C_STEPS, C_REJECTED, C_FAILED, C_SWEEPS, C_GUESSED, C_WORST_NODE, C_HOUR = range(7)
 COUNTERS = 7
 
 # Controller state, kept between calls.
-K_STEP, K_WORST, K_CHANGE, K_CURVATURE, K_LAST, K_DRIFT, K_GUESSES = range(7)
-CONTROL = 7
+K_STEP, K_WORST, K_CHANGE, K_CURVATURE, K_LAST, K_DRIFT, K_GUESSES, K_RAINED, K_GONE = range(9)
+CONTROL = 9
 
 # Status.
 DONE, STEP_TOO_SHORT, TOO_MANY_STEPS = range(3)

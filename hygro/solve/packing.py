@@ -17,7 +17,7 @@ from hygro.solve.settings import Settings
 TEMPERATURE_SHARE = 20.0
 """Tolerance of temperature [K] for one of relative humidity: 1 % RH goes with 0.2 K at room conditions."""
 
-NEWTON_SHARE = 0.05
+NEWTON_SHARE = 0.1
 """Change at which an iteration ends, as a share of the error tolerance; the error left is far smaller."""
 
 STRICT = 1e-7
@@ -30,7 +30,7 @@ LARGEST_LEAP = 0.1
 """Change of relative humidity that an iteration may end with, however small the next is expected to be; at a
 tolerance above the standard one, with its root."""
 
-LARGEST_DRIFT = 0.05
+LARGEST_DRIFT = 0.06
 """Change of relative humidity since the last sweep at which a guess is no longer taken for a step, at
 standard tolerance; its error goes with the square."""
 
@@ -46,6 +46,9 @@ METHODS = {
     3: (0.615, (0.615, 1.0 - 0.615 - _LAST, _LAST)),
 }
 """Gamma and the weights of the flow by number of solves."""
+
+EXCESS = 0.02
+"""Share of the rain that a step may take up beyond what falls."""
 
 FREE_SATURATION = int(-LOG_SUCTION_LOW * STEPS_PER_DECADE)
 """Table node of a suction of 1 Pa."""
@@ -81,6 +84,7 @@ def settings_array(settings: Settings, end: int, record: int) -> FloatArray:
     packed[layout.S_LONGEST] = settings.longest_step
     packed[layout.S_END] = end
     packed[layout.S_STRICT_EVERY] = MONTH if record % MONTH == 0 else record
+    packed[layout.S_EXCESS] = EXCESS
     packed[layout.S_RAIN] = min(settings.rain_step, settings.longest_step)
     packed[layout.S_MOST_STEPS] = settings.most_steps
     return packed

@@ -26,8 +26,8 @@ class Settings:
         Bounds of a step [s]; error control does not go below the shortest: what is faster is damped, not
         resolved.
     rain_step : float
-        Longest first step of an hour in which rain falls on the wall [s]: what a wall that fills within the
-        hour takes up wrongly does not fade.
+        Longest first step of an hour in which rain falls on the wall, and of the hour after [s]: what a wall
+        that fills, or a face that dries, within the hour takes up or gives off wrongly does not fade.
     field_every : int
         Hours between two snapshots of the whole wall.
     most_steps : int
@@ -38,7 +38,7 @@ class Settings:
     solves: int = 3
     longest_step: float = 3600.0
     shortest_step: float = 1.0
-    rain_step: float = 1200.0
+    rain_step: float = 1800.0
     field_every: int = 24
     most_steps: int = 20_000
 

@@ -7,10 +7,11 @@ Plain functions over flat arrays, as described in `hygro.solve.kernels`.
 
 from __future__ import annotations
 
-from hygro.materials.tables import LOG_SUCTION_HIGH
+from hygro.materials.tables import LOG_SUCTION_HIGH, LOG_SUCTION_LOW
 from hygro.solve.layout import (
     AIR_HIGH,
     AIR_LOW,
+    B_RAIN,
     E_CONDUCTANCE,
     E_CONDUCTED,
     E_HEAT,
@@ -31,6 +32,7 @@ from hygro.solve.layout import (
     G_H,
     G_W,
     K_CHANGE,
+    K_GONE,
     K_WORST,
     M_HT,
     M_HX,
@@ -44,12 +46,14 @@ from hygro.solve.layout import (
     OLD_H,
     OLD_T,
     OLD_W,
+    OLD_X,
     Q_T,
     Q_X,
     R_H,
     R_W,
     S_ERROR,
     S_LEAP,
+    S_LONGEST,
     S_TOLERANCE_PHI,
     S_TOLERANCE_T,
     S_TOLERANCE_W,
@@ -232,7 +236,7 @@ def update(temperature, x, work, size, table, tables, reference, gdt, damped, ic
     phi_scale = 1.0 / settings[S_TOLERANCE_PHI]
     t_scale = 1.0 / settings[S_TOLERANCE_T]
     w_scale = 1.0 / settings[S_TOLERANCE_W]
-    change, mismatch, worst = 0.0, 0.0, 0
+    change, mismatch, gone, worst = 0.0, 0.0, 0.0, 0
     for i in range(temperature.shape[0]):
         d_t, d_x = work[i, Q_T], work[i, Q_X]
         by_phi = abs(work[i, SLOPE_PHI]) * phi_scale
@@ -241,7 +245,10 @@ def update(temperature, x, work, size, table, tables, reference, gdt, damped, ic
         gained_h = work[i, R_H] + work[i, M_HX] * d_x + work[i, M_HT] * d_t
         work[i, NEW_W] = work[i, OLD_W] + gained_w * gdt
         work[i, NEW_H] = work[i, OLD_H] + gained_h * gdt
-        moves = max(abs(d_t) * t_scale, abs(d_x) * max(by_phi, by_w))
+        # What fills a cell beyond its pores changes nothing but its content, along a straight line.
+        filled = x[i] < LOG_SUCTION_LOW and x[i] + d_x < LOG_SUCTION_LOW
+        by_x = 0.0 if filled else max(by_phi, by_w)
+        moves = max(abs(d_t) * t_scale, abs(d_x) * by_x)
         if work[i, NEW_W] * reference[i] < -LEAST_WATER:
             moves = NEVER
         if not moves <= change:  # a NaN lands here and stays
@@ -264,23 +271,31 @@ def update(temperature, x, work, size, table, tables, reference, gdt, damped, ic
         moved = min(max(d_x, -stride), stride)
         work[i, MOVED] = moved
         x[i] = min(max(x[i] + moved, LOWEST), LOG_SUCTION_HIGH)
-        if abs(temperature[i] - work[i, OLD_T]) > LARGEST_WARMING:
+        warming = abs(temperature[i] - work[i, OLD_T])
+        gone = max(gone, warming * t_scale, abs(x[i] - work[i, OLD_X]) * by_x)
+        if warming > LARGEST_WARMING:
             change, worst = NEVER, i
         k, d = interval(x[i], tables.shape[1])
         held = size[i] * (tables[table[i], k, 0] + tables[table[i], k, 1] * d)
         mismatch = max(mismatch, abs(held - work[i, NEW_W]) * reference[i])
     control[K_WORST] = worst
     control[K_CHANGE] = change
+    control[K_GONE] = gone
     return change, mismatch * w_scale
 
 
-def local_error(work, method, gdt, reference, settings):
+def local_error(work, method, gdt, reference, settings, control):
     """Local error against the tolerances, through the matrix of the step.
 
     The difference between the flow at the end of the step and its mean is what a method of first order
-    would get wrong; the factors bring it back to changes of state.
+    would get wrong; the factors bring it back to changes of state. A step as long as steps may be that moves
+    no node farther than the tolerances needs no estimate: of a decay, that is a third of what it moves at
+    most. What it moves is returned instead.
     """
     gamma = method[0, METHOD_GAMMA]
+    longest = gdt >= gamma * settings[S_LONGEST] * (1.0 - 1e-9)
+    if longest and control[K_GONE] * settings[S_ERROR] <= 1.0:
+        return control[K_GONE] * settings[S_ERROR]
     y_t, y_x = 0.0, 0.0
     for j in range(work.shape[0]):
         i = work.shape[0] - 1 - j
@@ -298,6 +313,22 @@ def local_error(work, method, gdt, reference, settings):
         by_x = max(abs(work[i, SLOPE_PHI]) * phi_scale, abs(work[i, M_WX]) * w_scale * reference[i])
         error = max(error, abs(d_t) * t_scale, abs(d_x) * by_x)
     return error * settings[S_ERROR] if method.shape[0] > 1 else error
+
+
+def overtaken(work, edges, gamma, outside, inside, hour):
+    """Rain that a step takes up beyond what falls, as a share of that; the larger of both surfaces.
+
+    Where a wall begins to let water run off within a step, slopes at its end say that it could have taken
+    more before than there was.
+    """
+    most = 0.0
+    for side in range(2):
+        falls = outside[hour, B_RAIN] if side == 0 else inside[hour, B_RAIN]
+        surface = 0 if side == 0 else work.shape[0] - 1
+        taken = edges[side, E_RAIN] + gamma * edges[side, E_RAIN_X] * work[surface, SUM_X]
+        if falls > 0.0:
+            most = max(most, taken / falls - 1.0, -taken / falls)
+    return most
 
 
 def boundary_flows(work, edges, gamma, seconds, fixed_out, fixed_in, sums):

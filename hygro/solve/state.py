@@ -84,7 +84,9 @@ def node_state(temperature, x, reach, tables, table, air, exponentials, ice):
     j = int(min(max(0.0, place), air.shape[0] - 2.0))
     d_t = (place - j) * AIR_STEP
     k, d = interval(x, tables.shape[1])
-    # Below the table suction stays what it is there: 0.1 Pa, a humidity of 1 within 1e-9.
+    # Below the table, where condensate fills a cell and more, all but its content stays what it is there:
+    # suction 0.1 Pa, a humidity of 1 within 1e-9; a resistance that went on falling would become negative.
+    filled = d < 0.0
     t = LN10 * max(d, 0.0)
     inverse = air[j, 6] + air[j, 7] * d_t
     minus_log = exponentials[k, 0] * inverse * series(t)
@@ -94,12 +96,9 @@ def node_state(temperature, x, reach, tables, table, air, exponentials, ice):
     phi_t = scaled * inverse
     slope = air[j, 1]
     saturation = air[j, 0] + slope * d_t
-    w_x, theta_x, mu_x, r_x = (
-        tables[table, k, 1],
-        tables[table, k, 3],
-        tables[table, k, 5],
-        tables[table, k, 7],
-    )
+    w_x, theta_x = tables[table, k, 1], tables[table, k, 3]
+    mu_x = 0.0 if filled else tables[table, k, 5]
+    r_x = 0.0 if filled else tables[table, k, 7]
     air_r = air[j, 2] + air[j, 3] * d_t
     half_mu = reach * (tables[table, k, 4] + mu_x * d)
     state = (

@@ -17,6 +17,7 @@ from hygro.solve.layout import (
     C_WORST_NODE,
     K_CURVATURE,
     K_LAST,
+    K_RAINED,
     K_WORST,
     MOVED,
     NEW_H,
@@ -81,12 +82,17 @@ def fitted_step(step, left):
     return left / max(np.ceil(left / step * (1.0 - 1e-9)), 1.0)
 
 
-def first_step(outside, inside, hour, last, opening_step, settings):
-    """Length of the first step of an hour, shorter where rain falls on the wall; whether it does.
+def first_step(outside, inside, hour, last, opening_step, settings, control):
+    """Length of the first step of an hour; whether it is one of rain or the first one after.
 
-    `last` is where the march ends: the climate of that hour is not looked up.
+    Steps are shorter there: while it rains for what the wall takes up, afterwards for the face that dries
+    within the hour. `last` is where the march ends: the climate of that hour is not looked up.
     """
-    wet = hour < last and outside[hour, B_RAIN] + inside[hour, B_RAIN] > 0.0
+    if hour >= last:
+        return opening_step, False
+    rains = outside[hour, B_RAIN] + inside[hour, B_RAIN] > 0.0
+    wet = rains or control[K_RAINED] > 0.0
+    control[K_RAINED] = 1.0 if rains else 0.0
     step = min(opening_step, settings[S_RAIN]) if wet else opening_step
     return fitted_step(step, SECONDS_PER_HOUR), wet
 

@@ -121,8 +121,9 @@ def node(wall, table, t, x):
     theta_rise = wall[at + 5] - wall[at + 1]
     w = wall[at] + share * w_rise
     theta = wall[at + 1] + share * theta_rise
-    mu = wall[at + 2] + share * (wall[at + 6] - wall[at + 2])
-    resistivity = wall[at + 3] + share * (wall[at + 7] - wall[at + 3])
+    held = max(share, 0.0)  # below the table a cell is full: only its content goes on
+    mu = wall[at + 2] + held * (wall[at + 6] - wall[at + 2])
+    resistivity = wall[at + 3] + held * (wall[at + 7] - wall[at + 3])
 
     steps = wall[AIR_STEPS]
     place = (t - AIR_COLDEST) * steps
