@@ -14,7 +14,7 @@ GROWTH_NEAR = 5.0
 """Ratio of neighbouring cells from there on: gradients near a face are steep, but smooth."""
 
 FRONT_CELL = 0.003
-"""Size up to which cells grow so fast [m]; wetting fronts are a few of these wide when they have gone that far."""
+"""Size up to which cells grow so fast [m]; wetting fronts that have gone so far are a few of these wide."""
 
 GROWTH = 1.08
 """Ratio of neighbouring cells beyond."""

@@ -54,6 +54,19 @@ def state(temperature, x, table, reach=0.0, ice=None):
     return node_state(temperature, x, reach, TABLES, table, AIR, EXPONENTIALS, ice)
 
 
+def test_a_cell_filled_beyond_its_pores_keeps_its_resistances():
+    """Below the table, where condensate collects, only content goes on along the last slope.
+
+    Resistances that went on would fall below zero and let heat flow from cold to warm.
+    """
+    for table in (BRICK, CALCIUM, SOFTWOOD):
+        full, beyond = (state(288.15, x, table, 0.001) for x in (LOG_SUCTION[0], -6.0))
+        assert beyond[7] > full[7]
+        for k in (4, 11, 14):
+            assert beyond[k] == pytest.approx(full[k], rel=1e-9)
+        assert beyond[13] == beyond[15] == 0.0
+
+
 def flow_between(values, left, right, film_row, opening, contact=0.0, ice=None):
     """face_flow for (T_0, x_0, T_1, x_1); cells of 2 and 6 mm, 4 mm from middle to middle."""
     t0, x0, t1, x1 = values

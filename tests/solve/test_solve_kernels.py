@@ -270,7 +270,10 @@ def test_layout_has_no_overlaps():
 
     for prefixes, width in (
         (WORK, layout.WORK_COLUMNS),
-        (("E_BLOCK", "E_BEHIND", "E_COND", "E_HEAT_", "E_VAPOUR_", "E_RAIN", "E_SENSIBLE"), layout.EDGE_COLUMNS - 10),
+        (
+            ("E_BLOCK", "E_BEHIND", "E_COND", "E_HEAT_", "E_VAPOUR_", "E_RAIN", "E_SENSIBLE"),
+            layout.EDGE_COLUMNS - 10,
+        ),
         (("B_",), layout.BOUNDARY_COLUMNS),
         (("C_",), layout.COUNTERS),
         (("S_",), layout.SETTINGS),

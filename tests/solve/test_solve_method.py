@@ -126,3 +126,15 @@ def test_solves_in_a_row_give_the_rational_function(solves, z):
             mismatch = row[METHOD_MISMATCH] * (about - 1.0)
             change = (flow - mismatch + change) / (1.0 - gamma * z)
         assert about + change == pytest.approx(growth(weights, gamma, z), abs=1e-12 * max(1.0, -z))
+
+
+@pytest.mark.parametrize("solves", [2, 3])
+def test_a_decay_moves_more_than_its_estimated_error(solves):
+    """Why the longest steps that move nothing beyond the tolerances need no estimate: it is a third at most.
+
+    Flow at the end less its mean, z R - (R - 1), through the matrix of the step: times gamma w.
+    """
+    gamma, weights = METHODS[solves]
+    end = growth(weights, gamma, NEGATIVE)
+    estimate = gamma * (NEGATIVE * end - (end - 1.0)) / (1.0 - gamma * NEGATIVE)
+    assert np.abs(estimate / (end - 1.0)).max() < 1.0 / 3.0
