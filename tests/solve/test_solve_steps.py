@@ -1,0 +1,78 @@
+"""Steps of rainy hours: what a wall may take up, which hours are divided, and that calls may end anywhere."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from solver_walls import layer, run, synthetic_climate, wall
+from walls_in_rain import insulated
+
+from hygro.grid.cells import build_grid
+from hygro.materials import load_material
+from hygro.solve import layout
+from hygro.solve.march import _Run, march
+from hygro.solve.packing import EXCESS
+from hygro.solve.settings import ACCURACIES, Span
+
+
+def storm(hours=48):
+    """A sandstone wall, wet from days of drizzle, in single hours of rain that it cannot all take."""
+    outside, inside = synthetic_climate(hours, 3, rain=False)
+    rain = np.full(hours, 0.1 / 3600.0)
+    rain[24::6] = np.array([2.5, 6.0, 1.5, 10.0]) / 3600.0
+    model = wall([layer(load_material("sandstone"), 0.2, 283.15, 0.999)], outside, inside)
+    return replace(model, external=replace(outside, rain=rain))
+
+
+def taken(model, **settings):
+    return run(model, **settings).solution.flows[:, layout.F_RAIN_EXT]
+
+
+def test_a_wall_takes_up_no_more_than_falls():
+    """Within the share that a step may err by, in every hour; and some must run off, or nothing is tested."""
+    model = storm()
+    fallen = 3600.0 * model.external.rain
+    for accuracy in ("draft", "standard", "reference"):
+        rain = taken(model, accuracy=accuracy)
+        assert np.all(rain <= fallen * (1.0 + EXCESS))
+        assert np.all(rain >= -EXCESS * fallen)
+        assert (fallen - rain).max() > 1.0
+
+
+def test_uptake_in_a_storm_is_that_of_short_steps():
+    """5 % of what a storm adds: twice what a step may take beyond what falls, and half as much for runoff."""
+    model = storm()
+    fine = taken(model, accuracy="reference", longest_step=60.0, rain_step=60.0)
+    usual = taken(model)
+    heavy = model.external.rain > 1.0 / 3600.0
+    print("taken up, kg/m2:", usual[heavy], "short steps:", fine[heavy])
+    np.testing.assert_allclose(usual[heavy], fine[heavy], rtol=0.05)
+
+
+def one_shower(hours=60, when=30):
+    model = insulated(hours)
+    rain = np.zeros(hours)
+    rain[when] = 0.5 / 3600.0
+    return replace(model, external=replace(model.external, rain=rain))
+
+
+def test_the_hour_after_rain_is_divided_as_the_hour_of_rain():
+    """Half-hour steps in two hours more than without the shower; the first hours are divided in either."""
+    wet = one_shower()
+    dry = replace(wet, external=replace(wet.external, rain=np.zeros(60)))
+    steps = [run(model).solution.steps for model in (wet, dry)]
+    assert steps[0] == steps[1] + 2
+
+
+@pytest.mark.parametrize("cut", [30, 31, 32])
+def test_a_call_may_end_before_in_and_after_the_rain(cut):
+    """What the kernel carries from call to call tells that it has rained: the same bits."""
+    model = one_shower()
+    grid = build_grid(model)
+    span, standard = Span((0, 60), 60), ACCURACIES["standard"]
+    whole = march(model, grid, span, standard)
+    parts = _Run.start(model, grid, span, standard, np.arange(grid.nodes))
+    parts.until(cut)
+    parts.until(60)
+    assert np.array_equal(parts.history()[:, :, 1], whole.log_suction)
+    assert np.array_equal(parts.hourly_flows(), whole.flows)
