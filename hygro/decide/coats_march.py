@@ -47,7 +47,8 @@ class GrowingWall:
     ) -> None:
         self.model = model
         self.scale = scale
-        self.settings = replace(settings, field_every=DAY)
+        # Each day may be the last before the wall changes: its content must be that of its state.
+        self.settings = replace(settings, field_every=DAY, balance_every=DAY)
         self.hour = hour
         self.days = 0
         self.to_room = 0.0

@@ -83,7 +83,8 @@ def settings_array(settings: Settings, end: int, record: int) -> FloatArray:
     packed[layout.S_SHORTEST] = settings.shortest_step
     packed[layout.S_LONGEST] = settings.longest_step
     packed[layout.S_END] = end
-    packed[layout.S_STRICT_EVERY] = MONTH if record % MONTH == 0 else record
+    usual = MONTH if record % MONTH == 0 else record
+    packed[layout.S_STRICT_EVERY] = settings.balance_every or usual
     packed[layout.S_EXCESS] = EXCESS
     packed[layout.S_RAIN] = min(settings.rain_step, settings.longest_step)
     packed[layout.S_MOST_STEPS] = settings.most_steps

@@ -30,6 +30,9 @@ class Settings:
         that fills, or a face that dries, within the hour takes up or gives off wrongly does not fade.
     field_every : int
         Hours between two snapshots of the whole wall.
+    balance_every : int
+        Hours after which state and carried content are brought together; 0 for a month, or the record where
+        that is no whole number of months.
     most_steps : int
         Steps within one hour after which the march gives up.
     """
@@ -40,6 +43,7 @@ class Settings:
     shortest_step: float = 1.0
     rain_step: float = 1800.0
     field_every: int = 24
+    balance_every: int = 0
     most_steps: int = 20_000
 
 
