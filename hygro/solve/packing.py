@@ -17,7 +17,7 @@ from hygro.solve.settings import Settings
 TEMPERATURE_SHARE = 20.0
 """Tolerance of temperature [K] for one of relative humidity: 1 % RH goes with 0.2 K at room conditions."""
 
-NEWTON_SHARE = 0.1
+NEWTON_SHARE = 0.05
 """Change at which an iteration ends, as a share of the error tolerance; the error left is far smaller."""
 
 STRICT = 1e-7
@@ -30,7 +30,7 @@ LARGEST_LEAP = 0.1
 """Change of relative humidity that an iteration may end with, however small the next is expected to be; at a
 tolerance above the standard one, with its root."""
 
-LARGEST_DRIFT = 0.06
+LARGEST_DRIFT = 0.07
 """Change of relative humidity since the last sweep at which a guess is no longer taken for a step, at
 standard tolerance; its error goes with the square."""
 

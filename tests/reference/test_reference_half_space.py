@@ -320,8 +320,8 @@ def test_second_order_in_space(verify):
     "EN 15026 Annex A for a year, through the case file",
     kind="exact",
     source=EXACT + "; cases/published/en15026-annex-a.toml",
-    shows="The same case as a user would run it, 40 m deep, on half the default cells, after 7, 30 and 365 "
-    "days.",
+    shows="The same case as a user would run it, 40 m deep, on cells a quarter the usual size, after 7, 30 "
+    "and 365 days.",
     checks=[
         Check("water content, every cell", "exact profile", WATER_LIMIT, OWN, "kg/m3"),
         Check("temperature, every cell", "exact profile", TEMPERATURE_LIMIT, OWN, "K"),
