@@ -122,8 +122,8 @@ GROWTH_WITHIN = 0.02  # error of a step below which the next one of the hour is 
 
 
 def try_guess(
-    size, table, tables, air, exponentials, ice, sources, reference, outside, inside, fixed_out, fixed_in,
-    method, settings, hour, step, temperature, x, work, edges, control,
+    size, table, capacity, tables, air, exponentials, ice, sources, reference, outside, inside, fixed_out,
+    fixed_in, method, settings, hour, step, temperature, x, work, edges, control,
 ):  # fmt: skip
     """Guess the state at the end of the step with the factors of the last one, and move there.
 
@@ -143,8 +143,9 @@ def try_guess(
         return -1.0, 0.0
     gamma = method[0, METHOD_GAMMA]
     return update(
-        temperature, x, work, size, table, tables, reference, gamma * step, False, ice, settings, control
-    )
+        temperature, x, work, size, table, capacity, tables, reference, gamma * step, False, ice, settings,
+        control,
+    )  # fmt: skip
 
 
 def guess_holds(drift, step, inside, hour, edges, same, settings, control):
@@ -174,8 +175,8 @@ def iterate(
     if iterations == 0 and control[K_LAST] > 0.0:
         same = same_slopes(sources, hour, x)
         change, mismatch = try_guess(
-            size, table, tables, air, exponentials, ice, sources, reference, outside, inside, fixed_out,
-            fixed_in, method, settings, hour, step, temperature, x, work, edges, control,
+            size, table, capacity, tables, air, exponentials, ice, sources, reference, outside, inside,
+            fixed_out, fixed_in, method, settings, hour, step, temperature, x, work, edges, control,
         )  # fmt: skip
         if change >= 0.0:
             iterations = 1
@@ -204,6 +205,7 @@ def iterate(
         work,
         size,
         table,
+        capacity,
         tables,
         reference,
         gdt,

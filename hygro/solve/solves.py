@@ -7,6 +7,7 @@ Plain functions over flat arrays, as described in `hygro.solve.kernels`.
 
 from __future__ import annotations
 
+from hygro.constants import FUSION_ENTHALPY, WATER_HEAT_CAPACITY, ZERO_CELSIUS
 from hygro.materials.tables import LOG_SUCTION_HIGH, LOG_SUCTION_LOW
 from hygro.solve.layout import (
     AIR_HIGH,
@@ -75,7 +76,7 @@ from hygro.solve.layout import (
     Z_T,
     Z_X,
 )
-from hygro.solve.state import FREEZING_SUCTION, MELTING, interval
+from hygro.solve.state import FREEZING_SUCTION, MELTING, interval, liquid_pull
 from hygro.solve.sweep import meet, onward, record_surface
 
 LONGEST_STRIDE = 1.0  # decades of suction that one update may move a node
@@ -226,12 +227,25 @@ def freezing_stop(before, after, x):
     return after
 
 
-def update(temperature, x, work, size, table, tables, reference, gdt, damped, ice, settings, control):
+def held_heat(temperature, x, water, size, table, capacity, tables):
+    """Heat of a node that holds `water`, of which part may be ice [J/m2]."""
+    heat = (capacity + WATER_HEAT_CAPACITY * water) * (temperature - ZERO_CELSIUS)
+    pull = liquid_pull(temperature, x)
+    if pull == x:
+        return heat
+    k, d = interval(pull, tables.shape[1])
+    return heat - FUSION_ENTHALPY * (water - size * (tables[table, k, 0] + tables[table, k, 1] * d))
+
+
+def update(
+    temperature, x, work, size, table, capacity, tables, reference, gdt, damped, ice, settings, control
+):  # fmt: skip
     """Move the state and leave the contents that the flows lead to.
 
     `reference` is the inverse of the storage at free saturation per node [m2/kg]. Returns the size of the
     change against the tolerances, and how far the contents that the flows lead to are from those of the state
-    against that of water; leaves the node of the largest in `control`.
+    against that of water (where it freezes, heat as well, as the ice that it would melt); leaves the node of
+    the largest in `control`.
     """
     phi_scale = 1.0 / settings[S_TOLERANCE_PHI]
     t_scale = 1.0 / settings[S_TOLERANCE_T]
@@ -278,6 +292,11 @@ def update(temperature, x, work, size, table, tables, reference, gdt, damped, ic
         k, d = interval(x[i], tables.shape[1])
         held = size[i] * (tables[table[i], k, 0] + tables[table[i], k, 1] * d)
         mismatch = max(mismatch, abs(held - work[i, NEW_W]) * reference[i])
+        if ice is not None:
+            # Heat capacity jumps where water begins and ends to freeze: the linear model may freeze more than
+            # there is, or have a temperature with ice for which no heat was taken.
+            heat = held_heat(temperature[i], x[i], held, size[i], table[i], capacity[i], tables)
+            mismatch = max(mismatch, abs(heat - work[i, NEW_H]) * reference[i] / FUSION_ENTHALPY)
     control[K_WORST] = worst
     control[K_CHANGE] = change
     control[K_GONE] = gone

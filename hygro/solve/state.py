@@ -47,6 +47,15 @@ def decay(argument, exponentials):
     return np.exp(-argument)
 
 
+def liquid_pull(temperature, x):
+    """Return log10 of the suction of the liquid: the one at which water freezes where that is larger."""
+    below = MELTING - temperature
+    if below <= LEAST_COLD:
+        return x
+    freezing = np.log10(below * FREEZING_SUCTION)
+    return x if freezing <= x else freezing
+
+
 def frozen(temperature, x, tables, table, state):
     """Water that is ice, and what is left to liquid: the freezing point falls with suction.
 
@@ -56,14 +65,11 @@ def frozen(temperature, x, tables, table, state):
         log10 of the suction of the liquid, its flux potential with slopes over T and x, ice with slopes over
         T and x [kg/m3].
     """
-    below = MELTING - temperature
-    if below <= LEAST_COLD:
-        return x, state[9], 0.0, state[10], 0.0, 0.0, 0.0
-    freezing = np.log10(below * FREEZING_SUCTION)
-    if freezing <= x:
+    freezing = liquid_pull(temperature, x)
+    if freezing == x:
         return x, state[9], 0.0, state[10], 0.0, 0.0, 0.0
     k, d = interval(freezing, tables.shape[1])
-    over_t = -1.0 / (LN10 * below)
+    over_t = -1.0 / (LN10 * (MELTING - temperature))
     w_x, theta_x = tables[table, k, 1], tables[table, k, 3]
     left = tables[table, k, 0] + w_x * d
     theta = tables[table, k, 2] + theta_x * d

@@ -6,16 +6,16 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from solver_walls import constant_boundary, layer, run, wall, within
+from solver_walls import constant_boundary, fixed_boundary, layer, run, wall, within
 from test_solve_flows import BRICK, CALCIUM, T_STEP, TABLES, X_STEP, flow_between, state, suctions
 from walls_in_rain import insulated
 
 from hygro.constants import FUSION_ENTHALPY, WATER_HEAT_CAPACITY
-from hygro.materials import load_material
+from hygro.materials import Material, load_material
 from hygro.materials.tables import LOG_SUCTION, STEPS_PER_DECADE
 from hygro.model.wall import PhysicsOptions
 from hygro.solve import layout
-from hygro.solve.balance import ice_at
+from hygro.solve.balance import contents, ice_at, water_at
 
 ICE = PhysicsOptions(ice=True)
 COLD = 268.15
@@ -161,3 +161,39 @@ def test_balances_close_while_a_wall_in_rain_freezes_and_thaws():
     assert ice[0] == 0.0
     water, heat = solution.balance_errors()
     within(max(np.abs(water).max(), np.abs(heat).max()), 1e-8, "balance, share of what is exchanged")
+
+
+@pytest.mark.parametrize("interval", [0.02, 0.05])
+def test_heat_of_the_state_is_the_heat_that_was_taken(interval):
+    """Hour by hour, while a front goes through a slab of an invented material that freezes
+    evenly over a small interval below 0 degC [K].
+
+    An iteration ends with the content of a cell within a tenth of the tolerance, which is 0.1 of what the
+    cell holds at free saturation: ice may differ by a hundredth of all water.
+    """
+    full, empty = 200.0, interval * 1000.0 * FUSION_ENTHALPY / 273.15
+
+    def storage(suction):
+        return full * np.clip(1.0 - suction / empty, 1e-6, 1.0)
+
+    ground = Material.from_curves(
+        name="invented", density=1600.0, specific_heat=1000.0, conductivity_dry=1.5, porosity=0.4,
+        free_saturation=full, storage=storage, vapour=1e9,
+    )  # fmt: skip
+    hours = 48
+    cold = fixed_boundary(temperature=263.15, suction=1.0, hours=hours)
+    warm = fixed_boundary(temperature=278.15, suction=1.0, hours=hours)
+    model = wall([layer(ground, 0.4, 278.15, suction=1.0)], cold, warm, physics=ICE)
+    result = run(model, scale=0.25, field_every=1)
+    solution, grid = result.solution, result.grid
+    assert solution.failure == ""
+    temperature, x = solution.field_temperature, solution.field_log_suction
+    ice = ice_at(grid, temperature, x) * grid.size
+    held = [
+        contents(grid, t, w, i)[1].sum()
+        for t, w, i in zip(temperature, water_at(grid, x) * grid.size, ice, strict=True)
+    ]
+    taken = solution.flows[:, [layout.F_HEAT_EXT, layout.F_HEAT_INT]].sum(axis=1).cumsum()
+    off = np.abs(np.diff(held).cumsum() - taken).max()
+    assert ice[-1].sum() > 0.3 * full * 0.4
+    within(off / (FUSION_ENTHALPY * full * 0.4), 0.01, "heat of the state, share of fusion")
