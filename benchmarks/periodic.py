@@ -14,7 +14,7 @@ from hygro.model.build import build_wall, describe
 from hygro.model.wall import Film
 from hygro.physics.moist_air import relative_humidity
 from hygro.results.places import at_places, places_of, watched_nodes
-from hygro.solve.march import _Run, march
+from hygro.solve.march import Run, march
 from hygro.solve.repeating import march_repeating
 from hygro.solve.settings import ACCURACIES, Span
 
@@ -78,7 +78,7 @@ def marched_on(wall):
     """March until the start is forgotten, then on; return years, seconds and year of both ends."""
     watched = watched_nodes(wall.places)
     span = Span((0, YEAR), YEAR)
-    run = _Run.start(wall.model, wall.grid, span, ACCURACIES["standard"], watched)
+    run = Run.start(wall.model, wall.grid, span, ACCURACIES["standard"], watched)
 
     def last_year(run):
         history = run.history()

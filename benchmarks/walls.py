@@ -8,7 +8,7 @@ import numpy as np
 from hygro.case import load_case
 from hygro.grid.cells import build_grid
 from hygro.model.build import build_wall
-from hygro.solve.march import _Run, march
+from hygro.solve.march import Run, march
 from hygro.solve.settings import ACCURACIES, Span
 
 CASES = Path(__file__).parents[1] / "cases"
@@ -78,7 +78,7 @@ def run_from(start, settings):
     from hygro.solve import layout
     from hygro.solve.balance import contents, water_at
 
-    run = _Run.start(
+    run = Run.start(
         start.model, start.grid, Span((0, start.hours), start.hours), settings, np.arange(start.grid.nodes)
     )
     run.temperature[:] = start.temperature

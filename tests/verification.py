@@ -25,7 +25,7 @@ SUBJECTS = {
     "benchmarks": "The HAMSTAD benchmarks",
     "steady": "Steady methods of the standards",
     "scores": "Mould and timber",
-    "witness": "Against another program for the same equations",
+    "witness": "Against an independent integrator of the same equations",
     "properties": "What must hold whatever the numbers",
     "order": "Order of accuracy",
 }

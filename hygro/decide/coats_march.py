@@ -13,7 +13,7 @@ from hygro.model.wall import Boundary, Film, Layer, WallModel
 from hygro.physics.typing import FloatArray
 from hygro.solve import layout
 from hygro.solve.balance import contents, water_at
-from hygro.solve.march import _Run, initial_state
+from hygro.solve.march import Run, initial_state
 from hygro.solve.settings import Settings, Span
 
 DAY = 24
@@ -57,7 +57,7 @@ class GrowingWall:
         """Water that has left through the external surface, rain counted against it [kg/m2]."""
         self.grid: Grid = build_grid(model, scale)
         self._state = initial_state(model, self.grid) if state is None else state
-        self._run: _Run | None = None
+        self._run: Run | None = None
 
     @property
     def state(self) -> tuple[FloatArray, FloatArray]:
@@ -138,7 +138,7 @@ class GrowingWall:
         self.model, self.grid, self._run = model, grid, None
         self._state = (state[0].copy(), state[1].copy())
 
-    def _start(self) -> _Run:
+    def _start(self) -> Run:
         """Begin a march at the present hour."""
         record = len(self.model.external.temperature)
         first = self.hour % record
@@ -149,5 +149,5 @@ class GrowingWall:
         )
         nowhere = np.empty(0, dtype=np.int64)
         span = Span((0, record), record)
-        self._run = _Run.start(here, self.grid, span, self.settings, nowhere, self._state)
+        self._run = Run.start(here, self.grid, span, self.settings, nowhere, self._state)
         return self._run

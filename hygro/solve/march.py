@@ -75,7 +75,7 @@ def march(
         With `failure` filled where the march could not go on; what came before is kept.
     """
     settings = settings or Settings()
-    run = _Run.start(model, grid, span, settings, np.arange(grid.nodes) if watched is None else watched)
+    run = Run.start(model, grid, span, settings, np.arange(grid.nodes) if watched is None else watched)
     if checkpoint is not None and (kept := checkpoint.load()) is not None:
         run.resume(kept)
     steady = 0
@@ -104,7 +104,7 @@ _STATE = ("temperature", "log_suction", "work", "edges", "given", "control", "co
 
 
 @dataclass
-class _Run:
+class Run:
     """State of a march between two portions."""
 
     model: WallModel
@@ -143,7 +143,7 @@ class _Run:
         settings: Settings,
         watched: IntArray,
         state: tuple[FloatArray, FloatArray] | None = None,
-    ) -> _Run:
+    ) -> Run:
         """Set the initial state, the model's own unless given [K], [log10 Pa], and the stored contents."""
         temperature, log_suction = initial_state(model, grid) if state is None else state
         temperature, log_suction = temperature.copy(), log_suction.copy()

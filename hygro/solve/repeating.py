@@ -24,7 +24,7 @@ from hygro.physics.moist_air import relative_humidity
 from hygro.physics.typing import FloatArray
 from hygro.solve import layout
 from hygro.solve.checkpoint import Arrays, Checkpoint
-from hygro.solve.march import Progress, _Run, initial_state, march
+from hygro.solve.march import Progress, Run, initial_state, march
 from hygro.solve.settings import ACCURACIES, Approach, Settings, Solution, Span
 from hygro.solve.yearly_map import State, Years, difference
 
@@ -123,7 +123,7 @@ class _Journal:
             found.setdefault(int(number), {})[key] = array
         self.years = [found[number] for number in sorted(found)]
 
-    def year(self, run: _Run, edges: list[int], progress: Progress | None) -> None:
+    def year(self, run: Run, edges: list[int], progress: Progress | None) -> None:
         """March a pass through the record, or take it from what was kept."""
         if self.told < len(self.years):
             run.resume(self.years[self.told])
@@ -151,7 +151,7 @@ class _Search:
     watched: IntArray
     progress: Progress | None
     journal: _Journal
-    runs: list[_Run | None] = field(default_factory=list)
+    runs: list[Run | None] = field(default_factory=list)
     passes: int = 0
     coarse_passes: int = 0
     extrapolations: int = 0
@@ -207,7 +207,7 @@ class _Search:
         self.reason = f"after {MOST_COARSE} years on the coarse grid {self._still()}"
         return years
 
-    def fine_years(self, coarse: Years) -> _Run | None:
+    def fine_years(self, coarse: Years) -> Run | None:
         """March pairs of years on the grid asked for until the second repeats the first."""
         years = Years(self.grid)
         slow = SLOW < self.contraction != UNTOLD
@@ -241,7 +241,7 @@ class _Search:
         self.reason = f"after {self.passes} years {self._still()}"
         return None
 
-    def accounted(self, solution: Solution, run: _Run | None) -> Solution:
+    def accounted(self, solution: Solution, run: Run | None) -> Solution:
         """Add what the search took and how it went."""
         approach = Approach(
             found=run is not None,
@@ -265,13 +265,13 @@ class _Search:
             compile_seconds=solution.compile_seconds + sum(other.compile_seconds for other in others),
         )
 
-    def _started(self, grid: Grid, settings: Settings, watched: IntArray, state: State) -> _Run:
+    def _started(self, grid: Grid, settings: Settings, watched: IntArray, state: State) -> Run:
         span = replace(self.span, edges=(0, self.period))
-        run = _Run.start(self.model, grid, span, settings, watched, state)
+        run = Run.start(self.model, grid, span, settings, watched, state)
         self.runs.append(run)
         return run
 
-    def _pass(self, run: _Run, coarse: bool = False) -> None:
+    def _pass(self, run: Run, coarse: bool = False) -> None:
         """March a run once through the record, years marked as the span has them."""
         edges = [run.done + edge for edge in self.span.edges if 0 < edge <= self.period]
         passes, done = self.passes + self.coarse_passes, run.done
@@ -285,7 +285,7 @@ class _Search:
         self.coarse_passes += coarse
         self.passes += not coarse
 
-    def _later(self, run: _Run) -> float:
+    def _later(self, run: Run) -> float:
         """Largest difference between the two passes of a run in the second half of the record.
 
         By then what a change of grid or an extrapolation has stirred up is gone, and what is left is slow.

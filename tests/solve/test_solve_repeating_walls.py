@@ -13,7 +13,7 @@ from hygro.grid.cells import build_grid
 from hygro.materials import load_film, load_material
 from hygro.model.build import build_wall
 from hygro.physics.moist_air import relative_humidity
-from hygro.solve.march import _Run
+from hygro.solve.march import Run
 from hygro.solve.repeating import march_repeating
 from hygro.solve.settings import ACCURACIES, Span
 
@@ -47,7 +47,7 @@ def hourly(log_suction, temperature):
 
 def marched_on(model, grid, watched, years):
     """The last of so many years, without keeping the others."""
-    run = _Run.start(model, grid, Span((0, HOURS_PER_YEAR), HOURS_PER_YEAR), ACCURACIES["standard"], watched)
+    run = Run.start(model, grid, Span((0, HOURS_PER_YEAR), HOURS_PER_YEAR), ACCURACIES["standard"], watched)
     for year in range(years):
         run.until(HOURS_PER_YEAR * (1 if year == 0 else 2))
         if year:

@@ -10,7 +10,7 @@ from walls_in_rain import insulated
 from hygro.grid.cells import build_grid
 from hygro.materials import load_material
 from hygro.solve import layout
-from hygro.solve.march import _Run, march
+from hygro.solve.march import Run, march
 from hygro.solve.packing import EXCESS
 from hygro.solve.settings import ACCURACIES, Span
 
@@ -71,7 +71,7 @@ def test_a_call_may_end_before_in_and_after_the_rain(cut):
     grid = build_grid(model)
     span, standard = Span((0, 60), 60), ACCURACIES["standard"]
     whole = march(model, grid, span, standard)
-    parts = _Run.start(model, grid, span, standard, np.arange(grid.nodes))
+    parts = Run.start(model, grid, span, standard, np.arange(grid.nodes))
     parts.until(cut)
     parts.until(60)
     assert np.array_equal(parts.history()[:, :, 1], whole.log_suction)
