@@ -230,7 +230,7 @@ def test_order(verify):
     hours = np.arange(6, 25)
     narrow, wide = [], []
     for scale in (1.0, 0.25):
-        worst = profile_errors(frozen(200.0, 0.02, scale, 24), fronts(200.0, 0.02)[0], hours)
+        worst = profile_errors(frozen(200.0, 0.02, scale, 24, tolerance=1e-3), fronts(200.0, 0.02)[0], hours)
         narrow.append(np.sqrt(np.mean([np.abs(gap).max() ** 2 for gap in worst])))
         result = frozen(200.0, 1.0, scale, 24, tolerance=1e-5)
         wide.append(root_mean_square(result, fronts(200.0, 1.0)[1], hours))

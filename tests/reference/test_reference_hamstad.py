@@ -76,7 +76,7 @@ def test_second_benchmark(tmp_path, verify):
     verify("water left after 1000 h", float(data.layer_water_content[-1, 0]))
 
 
-# Cross-check values of an independent prototype after 60 d on 212 cells, with the share p = 0.497 in the insulation:
+# Cross-check values of an independent prototype after 60 d on 212 cells, with p = 0.497 in the insulation:
 # a depth [m], a value and how exactly it is stated (half its last digit; one and a half where it says
 # "about"). Two programs, not the published band.
 HUMIDITY = ((0.350, 79.7, 0.05), (0.381, 94.6, 0.15), (0.410, 76.3, 0.05))
