@@ -22,7 +22,8 @@ def draw(results, path=PICTURE):
     panels = figure.subplots(1, len(results), sharey=True, squeeze=False)[0]
     for panel, (name, points) in zip(panels, results.items(), strict=True):
         for solver, (colour, marker, width) in LOOK.items():
-            own = sorted((p for p in points if p.solver == solver), key=lambda p: p.rms)
+            own = [p for p in points if p.solver == solver and p.rms == p.rms]  # not where it gave up
+            own.sort(key=lambda p: p.rms)
             panel.loglog(
                 [p.rms for p in own], [p.seconds for p in own], marker, color=colour, markersize=4,
                 linewidth=width, linestyle="-", label=solver,

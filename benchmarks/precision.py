@@ -118,10 +118,13 @@ def hygro_point(problem, label, settings, repeats=5):
 
 
 def cvode_point(problem, tolerance, repeats=3):
-    """Measure CVODE without Python in its loop."""
-    seconds, states = best(
-        lambda: Cvode(problem.wall, problem.y, tolerance).march(problem.outside, problem.inside), repeats
-    )
+    """Measure CVODE without Python in its loop; where it gives up, say so."""
+    try:
+        seconds, states = best(
+            lambda: Cvode(problem.wall, problem.y, tolerance).march(problem.outside, problem.inside), repeats
+        )
+    except RuntimeError:
+        return Point("CVODE", f"{tolerance:g}", np.nan, np.nan, np.nan)
     return problem.point("CVODE", f"{tolerance:g}", seconds, humidity(states))
 
 
@@ -209,6 +212,7 @@ def time_at(points, target):
     Also returns whether even the fastest measurement is better than asked, so that the time is a bound.
     """
     front = []
+    points = [p for p in points if np.isfinite(p.rms)]
     for point in sorted(points, key=lambda p: (p.seconds, p.rms)):
         if not front or point.rms < front[-1].rms:
             front.append(point)
@@ -237,7 +241,10 @@ def report_wall(name, start, points):
     """Write the table of one wall."""
     rain = start.model.external.rain.sum() * 3600.0
     rows = [
-        (p.solver, p.setting, f"{p.seconds:.4f}", f"{p.rms:.1e}", f"{100 * p.interface:.3f}") for p in points
+        (p.solver, p.setting, f"{p.seconds:.4f}", f"{p.rms:.1e}", f"{100 * p.interface:.3f}")
+        if np.isfinite(p.rms)
+        else (p.solver, p.setting, "stopped", "-", "-")
+        for p in points
     ]
     size = f"{start.grid.nodes - 2} cells, {start.hours // 24} days, {rain:.0f} mm of rain on the wall"
     return f"**{name}**: {size}\n\n" + table(
