@@ -4,4 +4,5 @@ import sys
 from pathlib import Path
 
 # The equations written a second time serve the tests and the solvers that hygro is measured against.
-sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "witness"))
+TESTS = Path(__file__).parents[1] / "tests"
+sys.path[:0] = [str(TESTS), str(TESTS / "witness")]
