@@ -41,6 +41,9 @@ GROWTH_BELOW = 0.5  # error of the first step of an hour below which the next ho
 GROWTH_MOST = 2.0
 SAFETY = 0.9
 LARGE_ERROR = 4.0  # error above which a step is cut to a quarter rather than half
+KINK = 1.0 / 3.0  # of the first step in rain: length of a step within which condensate may dry up
+TOO_LONG = 2.0  # error of such a step that is longer: it is halved
+LOG_FREE_SATURATION = 0.0  # log10 of the suction, 1 Pa, below which a material holds more than its pores
 ENDLESS = 1e300  # a change that is not below is no number
 
 
@@ -109,6 +112,18 @@ def shortened(step, settled, error, method, settings, control, counters):
     counters[C_FAILED] += 1
     counters[C_WORST_NODE] = int(control[K_WORST])
     return (0.5 if method.shape[0] > 1 else 0.25) * step
+
+
+def has_dried(x, work):
+    """Tell whether a cell that held more than its pores has lost the surplus within the step.
+
+    Vapour pressure there stays at saturation until the last of it is gone and falls at once from then on, a
+    corner that no linear model has: the step should end near it.
+    """
+    dried = False
+    for i in range(1, x.shape[0] - 1):
+        dried = dried or work[i, OLD_X] < LOG_FREE_SATURATION <= x[i]
+    return dried
 
 
 def begin_step(temperature, x, work):
