@@ -107,7 +107,7 @@ from hygro.solve.steps import (
     begin_step,
     first_step,
     fitted_step,
-    has_dried,
+    meets_corner,
     has_settled,
     is_hopeless,
     longer_step,
@@ -313,7 +313,7 @@ def march(
             reference, outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations,
             before, temperature, x, work, edges, control, counters,
         )  # fmt: skip
-        if settled and step > KINK * settings[S_RAIN] and has_dried(x, work):
+        if settled and step > KINK * settings[S_RAIN] and meets_corner(x, work):
             error = max(error, TOO_LONG)
         if settled and wet:
             excess = overtaken(work, edges, method[0, METHOD_GAMMA], outside, inside, hour)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from hygro.constants import SECONDS_PER_HOUR
+from hygro.materials.tables import LOG_SUCTION_LOW
 from hygro.solve.layout import (
     B_RAIN,
     C_FAILED,
@@ -41,7 +42,7 @@ GROWTH_BELOW = 0.5  # error of the first step of an hour below which the next ho
 GROWTH_MOST = 2.0
 SAFETY = 0.9
 LARGE_ERROR = 4.0  # error above which a step is cut to a quarter rather than half
-KINK = 1.0 / 3.0  # of the first step in rain: length of a step within which condensate may dry up
+KINK = 1.0 / 3.0  # of the first step in rain: length of a step within which a cell may fill or dry
 TOO_LONG = 2.0  # error of such a step that is longer: it is halved
 LOG_FREE_SATURATION = 0.0  # log10 of the suction, 1 Pa, below which a material holds more than its pores
 ENDLESS = 1e300  # a change that is not below is no number
@@ -114,16 +115,18 @@ def shortened(step, settled, error, method, settings, control, counters):
     return (0.5 if method.shape[0] > 1 else 0.25) * step
 
 
-def has_dried(x, work):
-    """Tell whether a cell that held more than its pores has lost the surplus within the step.
+def meets_corner(x, work):
+    """Tell whether a cell filled beyond its pores within the step, or lost what it held beyond them.
 
-    Vapour pressure there stays at saturation until the last of it is gone and falls at once from then on, a
-    corner that no linear model has: the step should end near it.
+    Vapour pressure stays at saturation until the last of a surplus is gone and falls at once from then on;
+    what flows into a cell changes at once where it is full. No linear model has such a corner: the step
+    should end near it.
     """
-    dried = False
+    corner = False
     for i in range(1, x.shape[0] - 1):
-        dried = dried or work[i, OLD_X] < LOG_FREE_SATURATION <= x[i]
-    return dried
+        before = work[i, OLD_X]
+        corner = corner or before < LOG_FREE_SATURATION <= x[i] or x[i] < LOG_SUCTION_LOW <= before
+    return corner
 
 
 def begin_step(temperature, x, work):

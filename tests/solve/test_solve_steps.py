@@ -13,7 +13,7 @@ from hygro.solve import layout
 from hygro.solve.march import Run, march
 from hygro.solve.packing import EXCESS
 from hygro.solve.settings import ACCURACIES, Span
-from hygro.solve.steps import has_dried
+from hygro.solve.steps import meets_corner
 
 
 def storm(hours=48):
@@ -95,14 +95,14 @@ def test_backward_euler_errs_as_its_tolerance_says():
     assert errors[1] < 0.1 * errors[0]
 
 
-def test_a_cell_has_dried_when_it_held_more_than_its_pores():
+def test_a_cell_meets_corner_when_it_held_more_than_its_pores():
     work = np.zeros((5, layout.WORK_COLUMNS))
     x = np.full(5, 3.0)
     work[:, layout.OLD_X] = 2.0
-    assert not has_dried(x, work)
+    assert not meets_corner(x, work)
     work[2, layout.OLD_X] = -0.1
-    assert has_dried(x, work)
+    assert meets_corner(x, work)
     x[2] = -0.05
-    assert not has_dried(x, work)
+    assert not meets_corner(x, work)
     work[0, layout.OLD_X] = -0.1  # a surface stores nothing
-    assert not has_dried(x, work)
+    assert not meets_corner(x, work)
