@@ -9,6 +9,7 @@ from walls_in_rain import insulated
 
 from hygro.grid.cells import build_grid
 from hygro.materials import load_material
+from hygro.materials.tables import LOG_SUCTION_LOW
 from hygro.solve import layout
 from hygro.solve.march import Run, march
 from hygro.solve.packing import EXCESS
@@ -95,7 +96,7 @@ def test_backward_euler_errs_as_its_tolerance_says():
     assert errors[1] < 0.1 * errors[0]
 
 
-def test_a_cell_meets_corner_when_it_held_more_than_its_pores():
+def test_a_corner_is_met_where_a_cell_has_filled_or_dried():
     work = np.zeros((5, layout.WORK_COLUMNS))
     x = np.full(5, 3.0)
     work[:, layout.OLD_X] = 2.0
@@ -103,6 +104,11 @@ def test_a_cell_meets_corner_when_it_held_more_than_its_pores():
     work[2, layout.OLD_X] = -0.1
     assert meets_corner(x, work)
     x[2] = -0.05
+    assert not meets_corner(x, work)
+    x[2] = LOG_SUCTION_LOW - 0.1
+    work[2, layout.OLD_X] = 2.0
+    assert meets_corner(x, work)
+    work[2, layout.OLD_X] = x[2] - 0.1
     assert not meets_corner(x, work)
     work[0, layout.OLD_X] = -0.1  # a surface stores nothing
     assert not meets_corner(x, work)
