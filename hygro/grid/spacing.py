@@ -6,7 +6,7 @@ import numpy as np
 
 from hygro.physics.typing import FloatArray
 
-FIRST_CELL = 2.0e-5
+FIRST_CELL = 2.5e-5
 """Size of the cell at every surface and interface [m]: where wetting fronts arrive, condensate collects and
 humidity jumps."""
 

@@ -81,7 +81,6 @@ from hygro.solve.layout import (
     S_LONGEST,
     S_MOST_STEPS,
     S_NEWTON,
-    S_RAIN,
     S_SHORTEST,
     S_STRICT,
     S_STRICT_EVERY,
@@ -101,8 +100,6 @@ from hygro.solve.solves import (
 from hygro.solve.sources import renew_gains, same_slopes
 from hygro.solve.state import node_state
 from hygro.solve.steps import (
-    KINK,
-    TOO_LONG,
     accept_step,
     begin_step,
     first_step,
@@ -110,7 +107,6 @@ from hygro.solve.steps import (
     has_settled,
     is_hopeless,
     longer_step,
-    meets_corner,
     record_hour,
     restore,
     shortened,
@@ -313,8 +309,6 @@ def march(
             reference, outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations,
             before, temperature, x, work, edges, control, counters,
         )  # fmt: skip
-        if settled and step > KINK * settings[S_RAIN] and meets_corner(x, work):
-            error = max(error, TOO_LONG)
         if settled and wet:
             excess = overtaken(work, edges, method[0, METHOD_GAMMA], outside, inside, hour)
             error = max(error, excess / settings[S_EXCESS])

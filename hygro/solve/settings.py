@@ -50,7 +50,7 @@ class Settings:
 ACCURACIES: dict[str, Settings] = {
     "draft": Settings(tolerance=0.3, solves=2, rain_step=3600.0),
     "standard": Settings(),
-    "reference": Settings(tolerance=1e-4, longest_step=900.0, rain_step=300.0),
+    "reference": Settings(tolerance=2e-4, longest_step=900.0, rain_step=300.0),
 }
 """Settings by name; docs/solver.md has the measured error and time of each."""
 

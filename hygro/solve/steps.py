@@ -10,7 +10,6 @@ from __future__ import annotations
 import numpy as np
 
 from hygro.constants import SECONDS_PER_HOUR
-from hygro.materials.tables import LOG_SUCTION_LOW
 from hygro.solve.layout import (
     B_RAIN,
     C_FAILED,
@@ -42,9 +41,6 @@ GROWTH_BELOW = 0.5  # error of the first step of an hour below which the next ho
 GROWTH_MOST = 2.0
 SAFETY = 0.9
 LARGE_ERROR = 4.0  # error above which a step is cut to a quarter rather than half
-KINK = 1.0 / 3.0  # of the first step in rain: length of a step within which a cell may fill or dry
-TOO_LONG = 2.0  # error of such a step that is longer: it is halved
-LOG_FREE_SATURATION = 0.0  # log10 of the suction, 1 Pa, below which a material holds more than its pores
 ENDLESS = 1e300  # a change that is not below is no number
 
 
@@ -113,20 +109,6 @@ def shortened(step, settled, error, method, settings, control, counters):
     counters[C_FAILED] += 1
     counters[C_WORST_NODE] = int(control[K_WORST])
     return (0.5 if method.shape[0] > 1 else 0.25) * step
-
-
-def meets_corner(x, work):
-    """Tell whether a cell filled beyond its pores within the step, or lost what it held beyond them.
-
-    Vapour pressure stays at saturation until the last of a surplus is gone and falls at once from then on;
-    what flows into a cell changes at once where it is full. No linear model has such a corner: the step
-    should end near it.
-    """
-    corner = False
-    for i in range(1, x.shape[0] - 1):
-        before = work[i, OLD_X]
-        corner = corner or before < LOG_FREE_SATURATION <= x[i] or x[i] < LOG_SUCTION_LOW <= before
-    return corner
 
 
 def begin_step(temperature, x, work):

@@ -232,7 +232,7 @@ def time_errors(solves):
                 f"{what}, standard method",
                 2.0,
                 0.3,
-                "cells of 0.02 mm settle within a second: order reduction",
+                "cells of 0.025 mm settle within a second: order reduction",
             )
             for what in ("humidity", "temperature")
         ],

@@ -9,12 +9,10 @@ from walls_in_rain import insulated
 
 from hygro.grid.cells import build_grid
 from hygro.materials import load_material
-from hygro.materials.tables import LOG_SUCTION_LOW
 from hygro.solve import layout
 from hygro.solve.march import Run, march
 from hygro.solve.packing import EXCESS
 from hygro.solve.settings import ACCURACIES, Span
-from hygro.solve.steps import meets_corner
 
 
 def storm(hours=48):
@@ -94,21 +92,3 @@ def test_backward_euler_errs_as_its_tolerance_says():
     ]
     print("mean error of humidity:", errors)
     assert errors[1] < 0.1 * errors[0]
-
-
-def test_a_corner_is_met_where_a_cell_has_filled_or_dried():
-    work = np.zeros((5, layout.WORK_COLUMNS))
-    x = np.full(5, 3.0)
-    work[:, layout.OLD_X] = 2.0
-    assert not meets_corner(x, work)
-    work[2, layout.OLD_X] = -0.1
-    assert meets_corner(x, work)
-    x[2] = -0.05
-    assert not meets_corner(x, work)
-    x[2] = LOG_SUCTION_LOW - 0.1
-    work[2, layout.OLD_X] = 2.0
-    assert meets_corner(x, work)
-    work[2, layout.OLD_X] = x[2] - 0.1
-    assert not meets_corner(x, work)
-    work[0, layout.OLD_X] = -0.1  # a surface stores nothing
-    assert not meets_corner(x, work)
