@@ -113,6 +113,7 @@ from hygro.solve.steps import (
 )
 from hygro.solve.sweep import surface_row, sweep
 
+LEAST_STEP = 1e-5  # of the shortest that error control asks for: a dry cell of 0.025 mm fills as fast
 MOST_GUESSES = 24  # steps in a row that go on with one linear model
 DAMPED_FROM = 3  # iteration from which a node that turns to and fro is slowed down
 
@@ -346,7 +347,7 @@ def march(
             iterations = 0
             if not settled:
                 method = methods[1]
-                if step < 1e-3 * settings[S_SHORTEST]:
+                if step < LEAST_STEP * settings[S_SHORTEST]:
                     return STEP_TOO_SHORT
         if taken > settings[S_MOST_STEPS]:
             return TOO_MANY_STEPS
