@@ -3,13 +3,15 @@
 import numpy as np
 
 from hygro.physics.moist_air import relative_humidity
+from hygro.results.places import FARTHEST
 from hygro.solve.balance import water_at
 
 
 def at_interfaces(grid, values):
     """Mean of what the lines through the two nearest cells of either side have at each interface.
 
-    `values` has the nodes of the whole grid last; so results state the place (docs/solver.md).
+    `values` has the nodes of the whole grid last; so results state the place (docs/solver.md). Lines do not
+    go far beyond a node: cells filled with condensate have no suction.
     """
     inner = np.flatnonzero(np.diff(grid.layer[1:-1])) + 2
     outer = inner - 1
@@ -17,7 +19,8 @@ def at_interfaces(grid, values):
 
     def line(node, other):
         share = (depth - grid.depth[node]) / (grid.depth[node] - grid.depth[other])
-        return values[..., node] + share * (values[..., node] - values[..., other])
+        beyond = share * (values[..., node] - values[..., other])
+        return values[..., node] + np.clip(beyond, -FARTHEST, FARTHEST)
 
     return 0.5 * (line(outer, outer - 1) + line(inner, inner + 1))
 

@@ -77,7 +77,7 @@ def build_grid(model: WallModel, scale: float = 1.0) -> Grid:
     -------
     Grid
     """
-    cells = [layer_cells(layer.thickness, scale) for layer in model.layers]
+    cells = [layer_cells(layer.thickness, scale, layer.table.moves_liquid) for layer in model.layers]
     size = np.concatenate([[0.0], *cells, [0.0]])
     depth = np.cumsum(size) - size / 2
     counts = [len(part) for part in cells]

@@ -53,3 +53,8 @@ class CurveTable:
     flux_potential: FloatArray
     resistance_factor: FloatArray
     conductivity: FloatArray
+
+    @property
+    def moves_liquid(self) -> bool:
+        """Whether liquid moves in the material at any suction."""
+        return bool(self.flux_potential[0] > 0.0)

@@ -198,7 +198,7 @@ def without_liquid(material: Material) -> Material:
 
 def moves_liquid(material: Material) -> bool:
     """Tell whether any liquid moves at free saturation."""
-    return bool(material.table().flux_potential[0] > 0.0)
+    return material.table().moves_liquid
 
 
 def hours_to_settle(material: Material, thickness: float, humidity: tuple[float, float]) -> int:

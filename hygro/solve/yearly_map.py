@@ -237,9 +237,11 @@ class Years:
         held = [layer_water(self.grid, x) for x in (self.starts[-2][1], self.starts[-1][1], self.ends[-1][1])]
         before, gain = held[1] - held[0], held[2] - held[1]
         full, pores = layer_capacity(self.grid)
-        factor = np.divide(gain, before, out=np.full_like(gain, np.inf), where=before > 0.0)
         room = np.maximum(pores / full - held[2], 0.0)
-        over = (gain > 0.0) & ((factor >= 1.0) | (gain * factor > room * (1.0 - factor)))
+        # Each year's gain is `factor` times the last one's; what never gained before may do so for ever.
+        grows = (gain > 0.0) & (before > 0.0)
+        factor = np.divide(gain, before, out=np.zeros_like(gain), where=grows)
+        over = (gain > 0.0) & ((before <= 0.0) | (factor >= 1.0) | (gain * factor > room * (1.0 - factor)))
         if not over.any():
             return None
         worst = int(np.argmax(np.where(over, gain * full, 0.0)))

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from solver_walls import constant_boundary, film, layer, plain_material, wall
 
 from hygro.grid.cells import CURVES, build_grid
-from hygro.grid.spacing import FIRST_CELL, LARGEST_CELL, layer_cells
+from hygro.grid.spacing import FIRST_CELL, FIRST_CELL_DRY, LARGEST_CELL, layer_cells
 from hygro.materials import load_material
 from hygro.materials.tables import LOG_SUCTION
 
@@ -36,6 +36,14 @@ def test_cells_stay_within_their_bounds(thickness, scale):
     assert np.all(np.diff(half) >= -1e-15)
 
 
+def test_cells_are_finer_where_condensate_stays():
+    """A material that no liquid moves in keeps what condenses at its face in its first cell."""
+    grid = build_grid(three_layers(middle="mineral-wool"))
+    first = [grid.size[1:-1][grid.layer[1:-1] == k][0] for k in range(3)]
+    assert first[1] <= FIRST_CELL_DRY < first[0] <= FIRST_CELL
+    assert first[2] == pytest.approx(first[0], rel=0.2)
+
+
 @pytest.mark.parametrize("thickness", [0.01, 0.1, 0.5, 2.0])
 def test_half_the_scale_twice_the_cells(thickness):
     """Halving the scale halves sizes everywhere.
@@ -51,8 +59,8 @@ def test_half_the_scale_twice_the_cells(thickness):
     assert 1.0 < sizes[0] / sizes[1] < 4.0
 
 
-def three_layers(films=()):
-    brick, plaster = load_material("solid-brick"), load_material("lime-plaster")
+def three_layers(films=(), middle="lime-plaster"):
+    brick, plaster = load_material("solid-brick"), load_material(middle)
     air = constant_boundary(
         hours=1, temperature=283.15, relative_humidity=0.5, heat_coefficient=8.0, vapour_coefficient=1e-8
     )

@@ -192,7 +192,7 @@ def compare_days(verify, result, profile, uptake, days):
     ],
 )
 def test_standard_profiles_at_7_and_30_days(verify):
-    """On cells from 0.025 mm."""
+    """On cells from 0.03 mm."""
     step, profile, uptake = exact(standard_step)
     compare_days(verify, marched(step, 30, 12.0, 0.25), profile, uptake, (7, 30))
 

@@ -208,7 +208,7 @@ WAVE_CELLS = (
             "mean surface flux of each hour, over its amplitude",
             "the sum",
             0.005,
-            "the flux after each jump runs as 1/sqrt(t), which the first cells (0.025 mm) and steps catch "
+            "the flux after each jump runs as 1/sqrt(t), which the first cells (0.03 mm) and steps catch "
             "to 0.2 %",
         ),
     ],
