@@ -13,7 +13,19 @@ from typing import Any
 
 from hygro import constants
 from hygro.materials import tables
-from hygro.solve import flows, kernels, layout, liquid, solves, sources, state, steps, sweep
+from hygro.solve import (
+    elimination,
+    flows,
+    kernels,
+    layout,
+    liquid,
+    solves,
+    sources,
+    state,
+    steps,
+    surfaces,
+    sweep,
+)
 
 OPTIONS: dict[str, Any] = {"error_model": "numpy", "fastmath": {"contract"}, "_nrt": False}
 """Division by zero gives infinity; multiply and add in one rounding, where the processor can, and nothing
@@ -25,7 +37,18 @@ CALLED = frozenset(
 )
 """Functions that few walls need: called rather than put in line, so that the others do not pay for them."""
 
-COMPILED: tuple[ModuleType, ...] = (state, liquid, flows, sources, sweep, solves, steps, kernels)
+COMPILED: tuple[ModuleType, ...] = (
+    state,
+    liquid,
+    flows,
+    sources,
+    elimination,
+    sweep,
+    solves,
+    surfaces,
+    steps,
+    kernels,
+)
 """Modules whose functions are compiled, in the order of their imports: each calls what stands before it."""
 
 SOURCES: tuple[ModuleType, ...] = (constants, tables, layout, *COMPILED)

@@ -36,10 +36,14 @@ taken: a jump of the climate excites all of it every hour. If F is not linear th
 the new state, as Newton's method would, until what the next repetition would change is expected to be
 small.
 
-The state is first guessed with the factors of the last step, from the flows at its end and those of the new
-climate. Where that moves so little that a new sweep would hardly change it, the guess is the step: the
-linear model simply goes on. The outer surface, whose slopes change with wind and rain, is the last row of the
-elimination, and is closed anew each time.
+The linear model of the last step goes on where the state has left it by little, and with it the factors of
+the nodes from the innermost outwards: elimination runs from inside to outside, and begins anew at the first
+node that has drifted. Where the end of the step is near enough to where its model was taken, the step is
+done; elsewhere sweeps about that end follow, which begin anew at the first node that has gone too far. The
+outer surface, whose slopes change with wind and rain, is the last row, and is closed each time.
+
+Tangents of vapour pressure err to the same side, hour by hour. What the surfaces gave off too much or too
+little for that is measured at the mean state of a step and given back in the next (`hygro.solve.surfaces`).
 
 What is carried from step to step is the content that the linear flows lead to, not one re-evaluated from the
 state: what the linear model gets wrong enters the next step as r, and balances close to round-off.
@@ -55,6 +59,7 @@ The march is one flat loop whose body is one iteration; accept, reject and next 
 from __future__ import annotations
 
 from hygro.constants import SECONDS_PER_HOUR
+from hygro.solve.elimination import carry_on, go_on, go_on_outside
 from hygro.solve.layout import (
     B_HEAT,
     B_RAIN,
@@ -64,12 +69,12 @@ from hygro.solve.layout import (
     C_STEPS,
     C_SWEEPS,
     DONE,
+    DRIFT,
     E_HEAT_COEFFICIENT,
     E_VAPOUR_COEFFICIENT,
     FLUX_COLUMNS,
     K_CURVATURE,
     K_DRIFT,
-    K_GUESSES,
     K_LAST,
     K_STEP,
     METHOD_FLOW,
@@ -87,16 +92,7 @@ from hygro.solve.layout import (
     STEP_TOO_SHORT,
     TOO_MANY_STEPS,
 )
-from hygro.solve.solves import (
-    boundary_flows,
-    farthest,
-    guess,
-    local_error,
-    overtaken,
-    solve_rest,
-    source_flows,
-    update,
-)
+from hygro.solve.solves import NEVER, farthest, local_error, solve_rest, update
 from hygro.solve.sources import renew_gains, same_slopes
 from hygro.solve.state import node_state
 from hygro.solve.steps import (
@@ -111,120 +107,129 @@ from hygro.solve.steps import (
     restore,
     shortened,
 )
+from hygro.solve.surfaces import boundary_flows, overtaken, owe, source_flows
 from hygro.solve.sweep import surface_row, sweep
 
-LEAST_STEP = 1e-5  # of the shortest that error control asks for: a dry cell of 0.025 mm fills as fast
-MOST_GUESSES = 24  # steps in a row that go on with one linear model
-DAMPED_FROM = 3  # iteration from which a node that turns to and fro is slowed down
+LEAST_STEP = 1e-5  # of the shortest that error control asks for: a dry cell of 0.03 mm fills as fast
+FRESH_EVERY = 24  # hours after which the whole wall gets a new linear model; years then err alike
+DAMPED_FROM = 3  # iteration from which the whole wall is swept, and nodes that turn to and fro slow down
+RENEWAL = 6.0  # as far from its linear model as a node may be without a sweep, over what it may be in one
 
 FARTHEST_GUESS = 1.0  # decades, or 20 K: a guess that moves farther is not taken as a start
 
 GROWTH_WITHIN = 0.02  # error of a step below which the next one of the hour is twice as long
 
+NOTHING_BEHIND = (0.0, 0.0, 0.0, 0.0)  # no flow and no right-hand side from nodes farther inside
 
-def try_guess(
-    size, table, capacity, tables, air, exponentials, ice, sources, reference, outside, inside, fixed_out,
-    fixed_in, method, settings, hour, step, temperature, x, work, edges, control,
+
+def model_goes_on(step, inside, hour, sources, x, edges, control):
+    """Tell whether the linear model of the last step goes on to this one, where the state has not left it.
+
+    The row of the inner surface has the slopes of the hour in which it was assembled, and so have sources.
+    """
+    same = abs(control[K_LAST] - step) < 1e-6 * step and inside[hour, B_HEAT] == edges[1, E_HEAT_COEFFICIENT]
+    same = same and inside[hour, B_RAIN] == 0.0
+    return same and inside[hour, B_VAPOUR] == edges[1, E_VAPOUR_COEFFICIENT] and same_slopes(sources, hour, x)
+
+
+def is_near(drift, settings, control):
+    """Tell whether a linear model still holds where the state has left it by `drift`."""
+    return drift <= settings[S_GUESS] and control[K_CURVATURE] * drift * drift <= settings[S_NEWTON]
+
+
+def innermost_drifted(work, settings, control):
+    """Innermost node that is to have a new linear model, with its neighbour inside; 0 for none."""
+    n = work.shape[0]
+    i = n - 1
+    while i >= 0 and is_near(RENEWAL * work[i, DRIFT], settings, control):
+        i -= 1
+    return min(i + 1, n - 1)
+
+
+def take_on(
+    table, tables, air, exponentials, ice, sources, outside, inside, fixed_out, fixed_in, hour, same,
+    flow_weight, settings, temperature, x, work, edges, control,
 ):  # fmt: skip
-    """Guess the state at the end of the step with the factors of the last one, and move there.
+    """Take the linear model of the last step on to this one, from the inside to where the state has left it.
 
-    Returns how far it moved against the tolerances, negative where the guess is too far to be of use, and how
-    far that takes the contents from those of the state.
+    Returns the innermost node that is to have a new one and what the sweep from there needs. It is 0 where
+    there is none, or where the whole wall needs one: the old one then serves for a guess all the same.
     """
-    n = temperature.shape[0]
-    outer = node_state(temperature[0], x[0], 0.0, tables, table[0], air, exponentials, ice)
-    inner = node_state(temperature[n - 1], x[n - 1], 0.0, tables, table[n - 1], air, exponentials, ice)
+    n = x.shape[0]
+    innermost = innermost_drifted(work, settings, control) if same else 0
+    innermost = 0 if innermost == n - 1 else innermost
     renew_gains(sources, hour, temperature, x, tables, table, air, exponentials, ice, work)
-    guess(
-        work, edges, sources, method, control[K_LAST] / step,
-        surface_row(fixed_out, outside, hour, outer, x[0]),
-        surface_row(fixed_in, inside, hour, inner, x[n - 1]), fixed_out, fixed_in,
-    )  # fmt: skip
-    if not farthest(work) < FARTHEST_GUESS:
-        return -1.0, 0.0
-    gamma = method[0, METHOD_GAMMA]
-    return update(
-        temperature, x, work, size, table, capacity, tables, reference, gamma * step, False, ice, settings,
-        control,
-    )  # fmt: skip
-
-
-def guess_holds(drift, step, inside, hour, edges, same, settings, control):
-    """Tell whether the linear model of the last sweep, which the state has left by `drift`, is still good.
-
-    The row of the inner surface has the slopes of the hour of that sweep, and so have the sources, whose
-    slopes are the `same` in this hour or not.
-    """
-    same = same and abs(control[K_LAST] - step) < 1e-6 * step
-    same = same and control[K_GUESSES] < MOST_GUESSES and inside[hour, B_HEAT] == edges[1, E_HEAT_COEFFICIENT]
-    same = same and inside[hour, B_VAPOUR] == edges[1, E_VAPOUR_COEFFICIENT] and inside[hour, B_RAIN] == 0.0
-    expected = control[K_CURVATURE] * drift * drift
-    return same and drift <= settings[S_GUESS] and expected <= settings[S_NEWTON]
+    inner = node_state(temperature[n - 1], x[n - 1], 0.0, tables, table[n - 1], air, exponentials, ice)
+    last = surface_row(fixed_in, inside, hour, inner, x[n - 1], edges, 1)
+    behind = go_on(work, edges, sources, innermost + 1, flow_weight, last, fixed_in)
+    if innermost == 0:
+        outer = node_state(temperature[0], x[0], 0.0, tables, table[0], air, exponentials, ice)
+        first = surface_row(fixed_out, outside, hour, outer, x[0], edges, 0)
+        go_on_outside(work, edges, first, fixed_out, flow_weight, behind)
+    return innermost, behind
 
 
 def iterate(
     size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
-    reference, outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations, before,
-    temperature, x, work, edges, control, counters,
+    reference, outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, fresh, iterations,
+    before, temperature, x, work, edges, control, counters,
 ):  # fmt: skip
-    """Make one iteration of a step: the guess if that holds, else a sweep (the first one after the guess).
+    """Make one iteration of a step; the first guesses with as much of the last linear model as holds.
 
-    Returns whether the step has settled, the size of the change, that of all changes since the last
-    linear model (for the next iteration), the iterations made and the local error.
+    Where steps differ in length, factors belong to another gamma; two solves then give the change of slow
+    nodes to first order and that of stiff ones.
+
+    Returns whether the step has settled, the size of the change, how far the state is from that of the linear
+    model (for the next iteration), the iterations made and the local error.
     """
+    n = size.shape[0]
     gdt = method[0, METHOD_GAMMA] * step
-    if iterations == 0 and control[K_LAST] > 0.0:
-        same = same_slopes(sources, hour, x)
-        change, mismatch = try_guess(
-            size, table, capacity, tables, air, exponentials, ice, sources, reference, outside, inside,
-            fixed_out, fixed_in, method, settings, hour, step, temperature, x, work, edges, control,
+    flow_weight, mismatch_weight = method[-1, METHOD_FLOW], method[-1, METHOD_MISMATCH]
+    guesses = iterations == 0 and control[K_LAST] > 0.0
+    foreign = guesses and not abs(control[K_LAST] - step) < 1e-6 * step
+    same, innermost, behind = False, n - 1, NOTHING_BEHIND
+    if guesses:
+        if foreign:
+            flow_weight = step / (method[0, METHOD_GAMMA] * control[K_LAST]) - 1.0
+        same = not fresh and model_goes_on(step, inside, hour, sources, x, edges, control)
+        innermost, behind = take_on(
+            table, tables, air, exponentials, ice, sources, outside, inside, fixed_out, fixed_in, hour, same,
+            flow_weight, settings, temperature, x, work, edges, control,
         )  # fmt: skip
-        if change >= 0.0:
-            iterations = 1
-            before = control[K_DRIFT] + change
-            if (
-                not strict
-                and mismatch <= settings[S_NEWTON]
-                and guess_holds(before, step, inside, hour, edges, same, settings, control)
-            ):
-                error = local_error(work, method, gdt, reference, settings, control)
-                if error <= 1.0:
-                    control[K_DRIFT] = before
-                    control[K_GUESSES] += 1.0
-                    counters[C_GUESSED] += 1
-                    return True, change, before, iterations, error
-    first = method.shape[0] - 1
-    sweep(
-        size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
-        outside, inside, fixed_out, fixed_in, hour, 1.0 / gdt, method[first, METHOD_FLOW], method[first,
-        METHOD_MISMATCH], temperature, x, work, edges,
-    )  # fmt: skip
-    solve_rest(work, method)
+    elif 0 < iterations < DAMPED_FROM and not strict:
+        innermost = max(innermost_drifted(work, settings, control), 1)
+        if innermost < n - 1:
+            behind = carry_on(work, edges, sources, innermost + 1, flow_weight, mismatch_weight)
+    if innermost > 0:
+        sweep(
+            size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
+            outside, inside, fixed_out, fixed_in, hour, 1.0 / gdt, flow_weight, mismatch_weight, innermost,
+            behind, temperature, x, work, edges,
+        )  # fmt: skip
+    solve_rest(work, method, foreign)
+    if guesses and not farthest(work) < FARTHEST_GUESS:
+        control[K_LAST] = 0.0
+        return False, 0.0, 0.0, 0, 0.0
     change, mismatch = update(
-        temperature,
-        x,
-        work,
-        size,
-        table,
-        capacity,
-        tables,
-        reference,
-        gdt,
-        iterations >= DAMPED_FROM,
-        ice,
-        settings,
-        control,
-    )
-    counters[C_SWEEPS] += 1
+        temperature, x, work, size, table, capacity, tables, reference, gdt, iterations >= DAMPED_FROM, ice,
+        settings, control,
+    )  # fmt: skip
     iterations += 1
-    settled = has_settled(change, before, iterations, strict, settings, control)
-    settled = settled and mismatch <= (settings[S_STRICT] if strict else settings[S_NEWTON])
+    settled = mismatch <= (settings[S_STRICT] if strict else settings[S_NEWTON])
+    if guesses:
+        settled = settled and same and not strict and is_near(control[K_DRIFT], settings, control)
+        if not same:
+            work[n - 1, DRIFT] = NEVER  # what follows has no use for its factors
+    else:
+        counters[C_SWEEPS] += 1
+        settled = has_settled(change, before, iterations, strict, settings, control) and settled
     error = 0.0
     if settled:
         error = local_error(work, method, gdt, reference, settings, control)
-        control[K_DRIFT] = change
-        control[K_GUESSES] = 0.0
-    return settled, change, change, iterations, error
+        settled = not guesses or error <= 1.0
+    if settled:
+        counters[C_GUESSED] += 1 if guesses else 0
+    return settled, change, control[K_DRIFT], iterations, error
 
 
 def march(
@@ -242,9 +247,9 @@ def march(
         Inverse of the distance between neighbouring nodes, 0 where a film blocks liquid [1/m].
     contact : array, shape (nodes - 1,)
         Resistance of the contact between neighbouring nodes to liquid, 0 for none [m/s].
-    air : array, shape (points, AIR_COLUMNS)
+    air : array, shape (points * AIR_COLUMNS,)
         Table of what depends on temperature alone, see `hygro.solve.layout`.
-    exponentials : array, shape (points, 2)
+    exponentials : array, shape (2 * points,)
         Table of suction and of exp(-m), see `hygro.solve.layout`.
     ice : None or bool
         None where water never freezes; compiled apart, so that it costs nothing.
@@ -305,10 +310,11 @@ def march(
         # Now and then, and at the end, state and carried content are brought together, for balances.
         done = since + hour + 1
         strict = done % settings[S_STRICT_EVERY] == 0 or done == settings[S_END]
+        fresh = done % FRESH_EVERY == 0
         settled, change, before, iterations, error = iterate(
             size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
-            reference, outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, iterations,
-            before, temperature, x, work, edges, control, counters,
+            reference, outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, fresh,
+            iterations, before, temperature, x, work, edges, control, counters,
         )  # fmt: skip
         if settled and wet:
             excess = overtaken(work, edges, method[0, METHOD_GAMMA], outside, inside, hour)
@@ -316,6 +322,10 @@ def march(
         if settled and (error <= 1.0 or step <= settings[S_SHORTEST]):
             accept_step(work)
             boundary_flows(work, edges, method[0, METHOD_GAMMA], step, fixed_out, fixed_in, sums)
+            owe(
+                table, tables, air, exponentials, ice, outside, inside, fixed_out, fixed_in, hour,
+                method[0, METHOD_GAMMA], step, temperature, x, work, edges,
+            )  # fmt: skip
             source_flows(work, sources, method[0, METHOD_GAMMA], step, sums)
             counters[C_STEPS] += 1
             left -= step

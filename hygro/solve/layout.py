@@ -4,11 +4,14 @@
 # inverse of the eliminated block, that times the block of the neighbour inside, times that of the neighbour
 # outside. F: net flow into the node. R: content of the state less the content carried, over gamma dt. M:
 # storage over gamma dt (water over x, heat over x, heat over T). G: what turns the last solution into the net
-# flow at the end of the step.
+# flow at the end of the step. OLD, NEW: contents and state at the start of the step, contents at its end.
+# MOVED: last change of x. DRIFT: how far the state has gone from that of the linear model. J: slopes of the
+# flow across the inner face over the node and the one inside.
 Q_T, Q_X, SUM_T, SUM_X, L_TT, L_TX, L_XT, L_XX, D_TW, D_TH, D_XW, D_XH, U_TT, U_TX, U_XT, U_XX = range(16)
 F_W, F_H, R_W, R_H, M_WX, M_HX, M_HT, G_W, G_H, SLOPE_PHI = range(16, 26)
-OLD_W, OLD_H, OLD_T, OLD_X, NEW_W, NEW_H, Z_T, Z_X, MOVED = range(26, 35)
-WORK_COLUMNS = 35
+OLD_W, OLD_H, OLD_T, OLD_X, NEW_W, NEW_H, Z_T, Z_X, MOVED, DRIFT = range(26, 36)
+J_WT, J_WX, J_WTI, J_WXI, J_HT, J_HX, J_HTI, J_HXI = range(36, 44)
+WORK_COLUMNS = 44
 
 # Edge record, one row a side: flow across the outermost face with its slopes over (T_0, x_0, T_1, x_1); at
 # the surface, rain taken up with its slope over x and sensible heat with its slope over T, and what remains
@@ -18,7 +21,10 @@ E_BLOCK_WT, E_BLOCK_WX, E_BLOCK_HT, E_BLOCK_HX = 14, 15, 16, 17
 E_BEHIND_WT, E_BEHIND_WX, E_BEHIND_HT, E_BEHIND_HX = 22, 23, 24, 25
 # What is conducted across the outermost face and the conductance; the surface coefficients of the last sweep.
 E_CONDUCTED, E_CONDUCTANCE, E_HEAT_COEFFICIENT, E_VAPOUR_COEFFICIENT = 18, 19, 20, 21
-EDGE_COLUMNS = 26
+# Vapour pressure of the surface with its slopes over T and x; vapour that it has given off beyond what that
+# was good for; by what share that pressure counts for more until this is made up for.
+E_PRESSURE, E_PRESSURE_T, E_PRESSURE_X, E_OWED, E_BEYOND = 26, 27, 28, 29, 30
+EDGE_COLUMNS = 31
 
 # Boundary record, one row an hour.
 B_TEMPERATURE, B_HEAT, B_PRESSURE, B_VAPOUR, B_RAIN, B_AIR, B_FIXED_X = range(7)
@@ -43,16 +49,16 @@ SOURCE_COLUMNS = 5
 V_WATER, V_WT, V_WX, V_HEAT, V_HT, V_HX, V_MORE_W, V_MORE_H, V_RECORD = range(9)
 GIVEN_COLUMNS = V_RECORD + SOURCE_COLUMNS
 
-# Table of what depends on temperature alone, linear between nodes 1/50 K apart: saturation pressure,
-# inverse of the vapour permeability of air, ratio of the viscosity of water at 20 degC to the local one,
-# inverse of temperature; value and slope of each.
+# Table of what depends on temperature alone, row after row, linear between nodes 1/50 K apart: saturation
+# pressure, inverse of the vapour permeability of air, ratio of the viscosity of water at 20 degC to the local
+# one, inverse of temperature; value and slope of each.
 AIR_LOW = 200.0
 AIR_HIGH = 400.0
 AIR_STEPS = 50
 AIR_COLUMNS = 8
 
-# Table of exponentials: column 0, suction at the nodes of the moisture tables over rho_w R_v [K]; column 1,
-# exp(-j / DECAY_STEPS).
+# Table of exponentials, row after row: column 0, suction at the nodes of the moisture tables over rho_w R_v
+# [K]; column 1, exp(-j / DECAY_STEPS).
 DECAY_STEPS = 32
 DECAY_END = 46
 
@@ -74,8 +80,8 @@ C_STEPS, C_REJECTED, C_FAILED, C_SWEEPS, C_GUESSED, C_WORST_NODE, C_HOUR = range
 COUNTERS = 7
 
 # Controller state, kept between calls.
-K_STEP, K_WORST, K_CHANGE, K_CURVATURE, K_LAST, K_DRIFT, K_GUESSES, K_RAINED, K_GONE = range(9)
-CONTROL = 9
+K_STEP, K_WORST, K_CHANGE, K_CURVATURE, K_LAST, K_DRIFT, K_RAINED, K_GONE = range(8)
+CONTROL = 8
 
 # Status.
 DONE, STEP_TOO_SHORT, TOO_MANY_STEPS = range(3)

@@ -92,7 +92,7 @@ def settings_array(settings: Settings, end: int, record: int) -> FloatArray:
 
 
 def air_array(physics: PhysicsOptions) -> FloatArray:
-    """Tabulate what depends on temperature alone, see `hygro.solve.layout`."""
+    """Tabulate what depends on temperature alone, see `hygro.solve.layout`; row after row."""
     points = int((layout.AIR_HIGH - layout.AIR_LOW) * layout.AIR_STEPS) + 1
     temperature = np.linspace(layout.AIR_LOW, layout.AIR_HIGH, points)
     ratio = viscosity_ratio(temperature) if physics.viscosity else np.ones(points)
@@ -106,16 +106,16 @@ def air_array(physics: PhysicsOptions) -> FloatArray:
     for column, values in enumerate(curves):
         table[:, 2 * column] = values
         table[:-1, 2 * column + 1] = np.diff(values) * layout.AIR_STEPS
-    return table
+    return table.ravel()
 
 
 def exponential_array() -> FloatArray:
-    """Tabulate suction and exp(-m), see `hygro.solve.layout`."""
+    """Tabulate suction and exp(-m), see `hygro.solve.layout`; row after row."""
     decay = np.exp(-np.arange(layout.DECAY_END * layout.DECAY_STEPS) / layout.DECAY_STEPS)
     table = np.zeros((len(decay), 2))
     table[: len(LOG_SUCTION), 0] = 10.0**LOG_SUCTION / (WATER_DENSITY * GAS_CONSTANT_VAPOUR)
     table[:, 1] = decay
-    return table
+    return table.ravel()
 
 
 def method_array(solves: int) -> FloatArray:

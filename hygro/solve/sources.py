@@ -116,6 +116,12 @@ def same_slopes(sources, hour, x):
     return same
 
 
+def advance_gain(given, row, d_t, d_x):
+    """Move what a node gets to another state of it, along the slopes."""
+    given[row, V_WATER] += given[row, V_WT] * d_t + given[row, V_WX] * d_x
+    given[row, V_HEAT] += given[row, V_HT] * d_t + given[row, V_HX] * d_x
+
+
 def renew_gains(sources, hour, temperature, x, tables, table, air, exponentials, ice, work):
     """Move what nodes get to the end of the last step, and add what the new hour changes there."""
     given = sources[5]
@@ -124,8 +130,8 @@ def renew_gains(sources, hour, temperature, x, tables, table, air, exponentials,
         state = node_state(temperature[i], x[i], 0.0, tables, table[i], air, exponentials, ice)
         before = last_gain(sources, row, state, x[i])
         now = source_gain(sources, row, hour, state, x[i])
-        d_t, d_x = work[i, Q_T], work[i, Q_X]
         given[row, V_MORE_W], given[row, V_MORE_H] = now[0] - before[0], now[3] - before[3]
-        given[row, V_WATER] += given[row, V_WT] * d_t + given[row, V_WX] * d_x + given[row, V_MORE_W]
-        given[row, V_HEAT] += given[row, V_HT] * d_t + given[row, V_HX] * d_x + given[row, V_MORE_H]
+        advance_gain(given, row, work[i, Q_T], work[i, Q_X])
+        given[row, V_WATER] += given[row, V_MORE_W]
+        given[row, V_HEAT] += given[row, V_MORE_H]
         remember(sources, row, hour)

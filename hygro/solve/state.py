@@ -12,7 +12,7 @@ import numpy as np
 
 from hygro.constants import FUSION_ENTHALPY, WATER_DENSITY, ZERO_CELSIUS
 from hygro.materials.tables import LOG_SUCTION_LOW, STEPS_PER_DECADE
-from hygro.solve.layout import AIR_LOW, AIR_STEPS, DECAY_END, DECAY_STEPS
+from hygro.solve.layout import AIR_COLUMNS, AIR_LOW, AIR_STEPS, DECAY_END, DECAY_STEPS
 
 LN10 = 2.302585092994046
 SIXTH, TWENTY_FOURTH, HUNDRED_TWENTIETH = 1.0 / 6.0, 1.0 / 24.0, 1.0 / 120.0
@@ -29,8 +29,8 @@ def interval(x, points):
     """Table interval that holds x, and the distance from its start in decades."""
     place = (x - LOG_SUCTION_LOW) * STEPS_PER_DECADE
     # In this order of arguments NaN gives interval 0, and goes on as a distance that is NaN.
-    k = int(min(max(0.0, place), points - 2.0))
-    return k, (place - k) * STEP
+    floor = np.floor(min(max(0.0, place), points - 2.0))
+    return int(floor), (place - floor) * STEP
 
 
 def series(t):
@@ -42,8 +42,8 @@ def series(t):
 def decay(argument, exponentials):
     """exp(-argument) of a positive argument: table and a short series, exact to 1e-12."""
     if argument < DECAY_END:
-        j = int(argument * DECAY_STEPS)
-        return exponentials[j, 1] * series(j * DECAY_STEP - argument)
+        floor = np.floor(argument * DECAY_STEPS)
+        return exponentials[2 * int(floor) + 1] * series(floor * DECAY_STEP - argument)
     return np.exp(-argument)
 
 
@@ -87,25 +87,26 @@ def node_state(temperature, x, reach, tables, table, air, exponentials, ice):
         1/delta_air and its slope over T; subscripts are slopes. Then the seven values of `frozen`.
     """
     place = (temperature - AIR_LOW) * AIR_STEPS
-    j = int(min(max(0.0, place), air.shape[0] - 2.0))
-    d_t = (place - j) * AIR_STEP
+    floor = np.floor(min(max(0.0, place), air.shape[0] // AIR_COLUMNS - 2.0))
+    j = AIR_COLUMNS * int(floor)
+    d_t = (place - floor) * AIR_STEP
     k, d = interval(x, tables.shape[1])
     # Below the table, where condensate fills a cell and more, all but its content stays what it is there:
     # suction 0.1 Pa, a humidity of 1 within 1e-9; a resistance that went on falling would become negative.
     filled = d < 0.0
     t = LN10 * max(d, 0.0)
-    inverse = air[j, 6] + air[j, 7] * d_t
-    minus_log = exponentials[k, 0] * inverse * series(t)
+    inverse = air[j + 6] + air[j + 7] * d_t
+    minus_log = exponentials[2 * k] * inverse * series(t)
     phi = decay(minus_log, exponentials)
     scaled = phi * minus_log
     phi_x = -scaled * LN10
     phi_t = scaled * inverse
-    slope = air[j, 1]
-    saturation = air[j, 0] + slope * d_t
+    slope = air[j + 1]
+    saturation = air[j] + slope * d_t
     w_x, theta_x = tables[table, k, 1], tables[table, k, 3]
     mu_x = 0.0 if filled else tables[table, k, 5]
     r_x = 0.0 if filled else tables[table, k, 7]
-    air_r = air[j, 2] + air[j, 3] * d_t
+    air_r = air[j + 2] + air[j + 3] * d_t
     half_mu = reach * (tables[table, k, 4] + mu_x * d)
     state = (
         temperature,
@@ -120,14 +121,14 @@ def node_state(temperature, x, reach, tables, table, air, exponentials, ice):
         tables[table, k, 2] + theta_x * d,
         theta_x,
         half_mu * air_r,
-        half_mu * air[j, 3],
+        half_mu * air[j + 3],
         reach * mu_x * air_r,
         reach * (tables[table, k, 6] + r_x * d),
         reach * r_x,
-        air[j, 4] + air[j, 5] * d_t,
-        air[j, 5],
+        air[j + 4] + air[j + 5] * d_t,
+        air[j + 5],
         air_r,
-        air[j, 3],
+        air[j + 3],
     )
     liquid = (x, state[9], 0.0, state[10], 0.0, 0.0, 0.0)
     if ice is not None:

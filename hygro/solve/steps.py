@@ -49,9 +49,10 @@ def has_settled(change, before, iterations, strict, settings, control):
 
     An iteration squares the change; the factor is measured whenever two changes of a step are known (the
     first may be that of the guess) and kept from step to step, so that most hours take one sweep. Changes
-    below the goal say nothing: an iteration that is not quite Newton's squares large ones only.
+    below the goal say nothing: an iteration that is not quite Newton's squares large ones only. Nor does one
+    that cannot be.
     """
-    if iterations > 1:
+    if iterations > 1 and max(change, before) < NEVER:
         curvature = change / (before * before) if before > settings[S_NEWTON] else 0.0
         control[K_CURVATURE] = max(curvature, MEMORY * control[K_CURVATURE])
     if strict:

@@ -231,8 +231,9 @@ def time_errors(solves):
             Check(
                 f"{what}, standard method",
                 2.0,
-                0.3,
-                "cells of 0.025 mm settle within a second: order reduction",
+                0.5,
+                "cells of 0.03 mm settle within a second, and the vapour that the first step after the "
+                "jump at the start got wrong is given back a step later: some 1e-8 of first order",
             )
             for what in ("humidity", "temperature")
         ],

@@ -4,7 +4,7 @@ import numpy as np
 from sksundae.cvode import CVODE
 from witness_scheme import COLUMNS, INSIDE, OUTSIDE, hourly, pack, rates
 
-TOLERANCE = 3e-9
+TOLERANCE = 1e-9
 
 
 def witness_states(model, grid, temperature, log_suction, tolerance=TOLERANCE):
