@@ -21,7 +21,7 @@ RIGID, FLEXIBLE, PLASTER, FOAM = (
     "insulating lime plaster",
     "foam, foil-faced",
 )
-CONVERGED = Settings(tolerance=0.01, longest_step=1800.0, rain_step=600.0)
+CONVERGED = Settings(tolerance=1e-3, longest_step=450.0, rain_step=150.0)
 CONVERGED_SCALE = 0.25
 SETTLING = 30 * 24
 """Hours at the start that are not judged: the wall leaves a state that knows nothing of its climate."""
