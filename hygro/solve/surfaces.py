@@ -82,12 +82,13 @@ def owe(
             continue
         i = 0 if side == 0 else work.shape[0] - 1
         d_t, d_x = gamma * work[i, SUM_T], gamma * work[i, SUM_X]
-        if abs(d_x) > FARTHEST_TANGENT:
-            continue
+        far = abs(d_x) > FARTHEST_TANGENT
+        if far:  # nothing is known of the path but its end; what was given back counts all the same
+            d_t, d_x = work[i, Q_T], work[i, Q_X]
         from_t, from_x = temperature[i] - work[i, Q_T], x[i] - work[i, Q_X]
         mean = node_state(from_t + d_t, from_x + d_x, 0.0, tables, table[i], air, exponentials, ice)
         tangent = edges[side, E_PRESSURE] + edges[side, E_PRESSURE_T] * d_t + edges[side, E_PRESSURE_X] * d_x
-        off = STRAIGHT_PATH * (tangent - mean[1])
+        off = 0.0 if far else STRAIGHT_PATH * (tangent - mean[1])
         edges[side, E_OWED] += beta * step * (off + edges[side, E_BEYOND] * mean[1])
         beyond = -edges[side, E_OWED] / (beta * mean[1] * step)
         edges[side, E_BEYOND] = min(max(beyond, -MOST_BEYOND), MOST_BEYOND)
