@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from hygro.grid.spacing import layer_cells
+from hygro.constants import REFERENCE_TEMPERATURE
+from hygro.grid.spacing import CAPILLARY, HYGROSCOPIC, LARGEST_CELL, NO_LIQUID, Spacing, layer_cells
 from hygro.materials.tables import LOG_SUCTION, CurveTable
-from hygro.model.wall import Film, WallModel
+from hygro.model.wall import Film, PhysicsOptions, WallModel
+from hygro.physics.moist_air import PERMEABILITY_STANDARD, air_permeability, saturation_pressure
 from hygro.physics.typing import FloatArray
 
 IntArray = NDArray[np.int64]
@@ -77,7 +79,9 @@ def build_grid(model: WallModel, scale: float = 1.0) -> Grid:
     -------
     Grid
     """
-    cells = [layer_cells(layer.thickness, scale, layer.table.moves_liquid) for layer in model.layers]
+    cells = [
+        layer_cells(layer.thickness, scale, spacing_of(layer.table, model.physics)) for layer in model.layers
+    ]
     size = np.concatenate([[0.0], *cells, [0.0]])
     depth = np.cumsum(size) - size / 2
     counts = [len(part) for part in cells]
@@ -101,6 +105,19 @@ def build_grid(model: WallModel, scale: float = 1.0) -> Grid:
         tables=tables,
         film_s_d=film_s_d,
     )
+
+
+def spacing_of(curve: CurveTable, physics: PhysicsOptions) -> Spacing:
+    """Return how cells grow in a material.
+
+    Wetting fronts form where liquid can carry more water than vapour, from full to dry. Where water freezes,
+    fronts are steep in any material and at any depth.
+    """
+    pressure = saturation_pressure(REFERENCE_TEMPERATURE)
+    vapour = air_permeability(REFERENCE_TEMPERATURE, *PERMEABILITY_STANDARD) * pressure
+    fronts = curve.flux_potential[0] * curve.resistance_factor.max() > vapour
+    spacing = CAPILLARY if fronts else HYGROSCOPIC if curve.moves_liquid else NO_LIQUID
+    return replace(spacing, steep_until=LARGEST_CELL) if physics.ice else spacing
 
 
 def _pack_tables(curves: list[CurveTable]) -> tuple[FloatArray, IntArray]:

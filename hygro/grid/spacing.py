@@ -2,31 +2,56 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from hygro.physics.typing import FloatArray
 
-FIRST_CELL = 3e-5
-"""Size of the cell at every surface and interface [m]: where wetting fronts arrive and humidity jumps."""
-
-FIRST_CELL_DRY = 1.5e-5
-"""The same in a material that no liquid moves in [m]: what condenses at its face collects in the middle of
-this cell, too warm or too cold and too near the vapour by half of it, for a whole winter."""
-
 GROWTH_NEAR = 10.0
-"""Ratio of neighbouring cells from there on: gradients near a face are steep, but smooth."""
+"""Ratio of neighbouring cells near a face: gradients are steep there, but smooth."""
 
 FRONT_CELL = 0.003
 """Size up to which cells grow so fast [m]; wetting fronts that have gone so far are a few of these wide."""
 
 GROWTH = 1.08
-"""Ratio of neighbouring cells beyond."""
+"""Ratio of neighbouring cells beyond, as far as fronts are steep."""
 
 LARGEST_CELL = 0.02
 """Size at which growth stops [m]."""
 
 
-def layer_cells(thickness: float, scale: float = 1.0, moves_liquid: bool = True) -> FloatArray:
+@dataclass(frozen=True)
+class Spacing:
+    """How cells grow in a kind of material.
+
+    Parameters
+    ----------
+    first : float
+        Size of the cell at every surface and interface [m].
+    steep_until : float
+        Size of cells up to which fronts are steep [m].
+    growth : float
+        Ratio of neighbouring cells beyond [1].
+    """
+
+    first: float
+    steep_until: float
+    growth: float
+
+
+CAPILLARY = Spacing(first=3e-5, steep_until=0.01, growth=1.25)
+"""Where liquid carries more than vapour can: wetting fronts arrive at faces, and are wide 90 mm from them."""
+
+HYGROSCOPIC = Spacing(first=3e-5, steep_until=FRONT_CELL, growth=1.15)
+"""Where vapour carries more: profiles are as smooth as those of diffusion."""
+
+NO_LIQUID = Spacing(first=1.5e-5, steep_until=FRONT_CELL, growth=1.15)
+"""Where no liquid moves: what condenses at a face collects in the middle of its cell, too warm or too cold
+and too near the vapour by half of it, for a whole winter."""
+
+
+def layer_cells(thickness: float, scale: float = 1.0, spacing: Spacing = CAPILLARY) -> FloatArray:
     """Divide a layer into cells, symmetric about its middle.
 
     Parameters
@@ -35,21 +60,22 @@ def layer_cells(thickness: float, scale: float = 1.0, moves_liquid: bool = True)
         Of the layer [m].
     scale : float
         Factor on all sizes; 0.5 gives about twice as many cells with half the size everywhere.
-    moves_liquid : bool
-        Whether liquid moves in the material.
+    spacing : Spacing
+        How they grow.
 
     Returns
     -------
     array
         Cell sizes from one face to the other [m]; at least two.
     """
-    size = (FIRST_CELL if moves_liquid else FIRST_CELL_DRY) * scale
+    size = spacing.first * scale
     sizes = [size]
     while sum(sizes) < thickness / 2:
         if size < FRONT_CELL * scale:
             size = min(size * GROWTH_NEAR**scale, FRONT_CELL * scale)
         else:
-            size = min(size * GROWTH**scale, LARGEST_CELL * scale)
+            growth = GROWTH if size < spacing.steep_until * scale else spacing.growth
+            size = min(size * growth**scale, LARGEST_CELL * scale)
         sizes.append(size)
     half = np.array(sizes) * (thickness / 2 / sum(sizes))
     return np.concatenate([half, half[::-1]])

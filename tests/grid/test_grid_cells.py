@@ -6,10 +6,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from solver_walls import constant_boundary, film, layer, plain_material, wall
 
-from hygro.grid.cells import CURVES, build_grid
-from hygro.grid.spacing import FIRST_CELL, FIRST_CELL_DRY, LARGEST_CELL, layer_cells
+from hygro.grid.cells import CURVES, build_grid, spacing_of
+from hygro.grid.spacing import CAPILLARY, HYGROSCOPIC, LARGEST_CELL, NO_LIQUID, layer_cells
 from hygro.materials import load_material
 from hygro.materials.tables import LOG_SUCTION
+from hygro.model.wall import PhysicsOptions
 
 THICKNESS = st.floats(1e-3, 2.0)
 SCALE = st.sampled_from([4.0, 2.0, 1.0, 0.5, 0.25])
@@ -25,12 +26,12 @@ def test_cells_fill_the_layer_and_mirror(thickness, scale):
     assert cells.min() > 0.0
 
 
-@given(THICKNESS, SCALE)
+@given(THICKNESS, SCALE, st.sampled_from([CAPILLARY, HYGROSCOPIC, NO_LIQUID]))
 @settings(max_examples=60, deadline=None, derandomize=True)
-def test_cells_stay_within_their_bounds(thickness, scale):
+def test_cells_stay_within_their_bounds(thickness, scale, spacing):
     """No cell is above the stated sizes, faces carry the finest, and sizes rise towards the middle."""
-    cells = layer_cells(thickness, scale)
-    assert cells[0] <= FIRST_CELL * scale * (1 + 1e-12)
+    cells = layer_cells(thickness, scale, spacing)
+    assert cells[0] <= spacing.first * scale * (1 + 1e-12)
     assert cells.max() <= LARGEST_CELL * scale * (1 + 1e-12)
     half = cells[: len(cells) // 2]
     assert np.all(np.diff(half) >= -1e-15)
@@ -40,8 +41,28 @@ def test_cells_are_finer_where_condensate_stays():
     """A material that no liquid moves in keeps what condenses at its face in its first cell."""
     grid = build_grid(three_layers(middle="mineral-wool"))
     first = [grid.size[1:-1][grid.layer[1:-1] == k][0] for k in range(3)]
-    assert first[1] <= FIRST_CELL_DRY < first[0] <= FIRST_CELL
+    assert first[1] <= NO_LIQUID.first < first[0] <= CAPILLARY.first
     assert first[2] == pytest.approx(first[0], rel=0.2)
+
+
+@pytest.mark.parametrize(
+    ("name", "spacing"),
+    [
+        ("solid-brick", CAPILLARY),
+        ("limestone", CAPILLARY),
+        ("insulating-lime-plaster", CAPILLARY),
+        ("wood-fibre-rigid", HYGROSCOPIC),
+        ("wood-fibre-flexible", NO_LIQUID),
+        ("mineral-wool", NO_LIQUID),
+    ],
+)
+def test_cells_grow_slowly_where_fronts_form(name, spacing):
+    """Liquid over vapour from full to dry: thousands in masonry, less than one in wood fibre."""
+    curve = load_material(name).table()
+    assert spacing_of(curve, PhysicsOptions()) == spacing
+    # A freezing front is steep whatever carries the water.
+    cold = spacing_of(curve, PhysicsOptions(ice=True))
+    assert (cold.first, cold.steep_until) == (spacing.first, LARGEST_CELL)
 
 
 @pytest.mark.parametrize("thickness", [0.01, 0.1, 0.5, 2.0])
