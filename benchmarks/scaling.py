@@ -21,7 +21,7 @@ ROOT = Path(__file__).parents[1]
 REPEATS = 3
 
 
-def timed(model, scale, years, accuracy="standard", near_faces=False):
+def timed(model, scale, years, accuracy="standard", near_faces=False, repeats=REPEATS):
     """March whole years; return the grid, the best processor time and the last solution.
 
     The hourly history is of all nodes, or of two on either side of each interface, as results keep it.
@@ -32,7 +32,7 @@ def timed(model, scale, years, accuracy="standard", near_faces=False):
     if near_faces:
         outer = np.flatnonzero(np.diff(grid.layer))
         watched = np.unique([outer - 1, outer, outer + 1, outer + 2])
-    for _ in range(REPEATS):
+    for _ in range(repeats):
         began = time.process_time()
         solution = march(model, grid, Span(edges, YEAR), ACCURACIES[accuracy], watched)
         seconds = min(seconds, time.process_time() - began)
