@@ -36,6 +36,9 @@ WALLS = {
 }
 """Case, build-up, thickness, elevation; stone in place of the brick, its thickness; foil to the room."""
 
+STANDARD = replace(ACCURACIES["standard"], fresh_every=1)
+"""As the search marches: all are to come to the same year."""
+
 FORGOTTEN = 1e-4
 """What is left of the start when marching on ends: change times rho / (1 - rho) [1]."""
 
@@ -78,7 +81,7 @@ def marched_on(wall):
     """March until the start is forgotten, then on; return years, seconds and year of both ends."""
     watched = watched_nodes(wall.places)
     span = Span((0, YEAR), YEAR)
-    run = Run.start(wall.model, wall.grid, span, ACCURACIES["standard"], watched)
+    run = Run.start(wall.model, wall.grid, span, STANDARD, watched)
 
     def last_year(run):
         history = run.history()
@@ -109,7 +112,7 @@ def marched_on(wall):
 def until_steady(wall):
     """March until a year repeats the last, as `until steady` has it; return the years, 0 for never."""
     span = Span(tuple(YEAR * k for k in range(MOST + 1)), YEAR, TOLERANCE)
-    return march(wall.model, wall.grid, span, ACCURACIES["standard"], np.array([0])).steady_year
+    return march(wall.model, wall.grid, span, STANDARD, np.array([0])).steady_year
 
 
 def repeating(wall):
@@ -117,7 +120,7 @@ def repeating(wall):
     watched = watched_nodes(wall.places)
     span = Span(tuple(YEAR * k for k in range(11)), YEAR, TOLERANCE)
     began = time.process_time()
-    solution = march_repeating(wall.model, wall.grid, span, ACCURACIES["standard"], watched)
+    solution = march_repeating(wall.model, wall.grid, span, STANDARD, watched)
     seconds = time.process_time() - began
     return solution, seconds, wall.humidity(solution.log_suction, solution.temperature, watched)
 

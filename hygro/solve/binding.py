@@ -33,9 +33,18 @@ else reordered; no counting of references to arrays, which nothing here allocate
 half of the time."""
 
 CALLED = frozenset(
-    {"contact_flow", "renew_gains", "source_flows", "same_slopes", "source_gain", "record_gain"}
+    {
+        "contact_flow",
+        "renew_gains",
+        "source_flows",
+        "same_slopes",
+        "source_gain",
+        "record_gain",
+        "restrained",
+        "add_up_gains",
+    }
 )
-"""Functions that few walls need: called rather than put in line, so that the others do not pay for them."""
+"""Functions that few walls or hours need: called, not put in line, so that others do not pay for them."""
 
 COMPILED: tuple[ModuleType, ...] = (
     state,

@@ -75,13 +75,16 @@ from hygro.solve.layout import (
     FLUX_COLUMNS,
     K_CURVATURE,
     K_DRIFT,
+    K_HALTED,
     K_LAST,
     K_STEP,
+    K_TOOK,
     METHOD_FLOW,
     METHOD_GAMMA,
     METHOD_MISMATCH,
     S_END,
     S_EXCESS,
+    S_FRESH_EVERY,
     S_GUESS,
     S_LONGEST,
     S_MOST_STEPS,
@@ -92,7 +95,7 @@ from hygro.solve.layout import (
     STEP_TOO_SHORT,
     TOO_MANY_STEPS,
 )
-from hygro.solve.solves import NEVER, farthest, local_error, solve_rest, update
+from hygro.solve.solves import NEVER, local_error, solve_rest, update
 from hygro.solve.sources import renew_gains, same_slopes
 from hygro.solve.state import node_state
 from hygro.solve.steps import (
@@ -111,24 +114,21 @@ from hygro.solve.surfaces import boundary_flows, overtaken, owe, source_flows
 from hygro.solve.sweep import surface_row, sweep
 
 LEAST_STEP = 1e-5  # of the shortest that error control asks for: a dry cell of 0.03 mm fills as fast
-FRESH_EVERY = 24  # hours after which the whole wall gets a new linear model; years then err alike
 DAMPED_FROM = 3  # iteration from which the whole wall is swept, and nodes that turn to and fro slow down
 RENEWAL = 6.0  # as far from its linear model as a node may be without a sweep, over what it may be in one
 
-FARTHEST_GUESS = 1.0  # decades, or 20 K: a guess that moves farther is not taken as a start
-
+SAME_LENGTH = 1e-6  # share by which steps of the same length may differ
 GROWTH_WITHIN = 0.02  # error of a step below which the next one of the hour is twice as long
 
 NOTHING_BEHIND = (0.0, 0.0, 0.0, 0.0)  # no flow and no right-hand side from nodes farther inside
 
 
-def model_goes_on(step, inside, hour, sources, x, edges, control):
+def model_goes_on(inside, hour, sources, x, edges):
     """Tell whether the linear model of the last step goes on to this one, where the state has not left it.
 
     The row of the inner surface has the slopes of the hour in which it was assembled, and so have sources.
     """
-    same = abs(control[K_LAST] - step) < 1e-6 * step and inside[hour, B_HEAT] == edges[1, E_HEAT_COEFFICIENT]
-    same = same and inside[hour, B_RAIN] == 0.0
+    same = inside[hour, B_HEAT] == edges[1, E_HEAT_COEFFICIENT] and inside[hour, B_RAIN] == 0.0
     return same and inside[hour, B_VAPOUR] == edges[1, E_VAPOUR_COEFFICIENT] and same_slopes(sources, hour, x)
 
 
@@ -147,17 +147,14 @@ def innermost_drifted(work, settings, control):
 
 
 def take_on(
-    table, tables, air, exponentials, ice, sources, outside, inside, fixed_out, fixed_in, hour, same,
-    flow_weight, settings, temperature, x, work, edges, control,
+    table, tables, air, exponentials, ice, sources, outside, inside, fixed_out, fixed_in, hour, innermost,
+    flow_weight, temperature, x, work, edges,
 ):  # fmt: skip
-    """Take the linear model of the last step on to this one, from the inside to where the state has left it.
+    """Take the linear model of the last step on to this one, from the inside to `innermost`, 0 for all.
 
-    Returns the innermost node that is to have a new one and what the sweep from there needs. It is 0 where
-    there is none, or where the whole wall needs one: the old one then serves for a guess all the same.
+    Returns what the sweep of the others needs.
     """
     n = x.shape[0]
-    innermost = innermost_drifted(work, settings, control) if same else 0
-    innermost = 0 if innermost == n - 1 else innermost
     renew_gains(sources, hour, temperature, x, tables, table, air, exponentials, ice, work)
     inner = node_state(temperature[n - 1], x[n - 1], 0.0, tables, table[n - 1], air, exponentials, ice)
     last = surface_row(fixed_in, inside, hour, inner, x[n - 1], edges, 1)
@@ -166,7 +163,7 @@ def take_on(
         outer = node_state(temperature[0], x[0], 0.0, tables, table[0], air, exponentials, ice)
         first = surface_row(fixed_out, outside, hour, outer, x[0], edges, 0)
         go_on_outside(work, edges, first, fixed_out, flow_weight, behind)
-    return innermost, behind
+    return behind
 
 
 def iterate(
@@ -176,8 +173,9 @@ def iterate(
 ):  # fmt: skip
     """Make one iteration of a step; the first guesses with as much of the last linear model as holds.
 
-    Where steps differ in length, factors belong to another gamma; two solves then give the change of slow
-    nodes to first order and that of stiff ones.
+    A guess that is not expected to do, as that of the step before did not, only has to lead to where the wall
+    is to be taken linear: it takes all of the last model. Where steps differ in length, factors belong to
+    another gamma; two solves then give the change of slow nodes to first order and that of stiff ones.
 
     Returns whether the step has settled, the size of the change, how far the state is from that of the linear
     model (for the next iteration), the iterations made and the local error.
@@ -186,34 +184,40 @@ def iterate(
     gdt = method[0, METHOD_GAMMA] * step
     flow_weight, mismatch_weight = method[-1, METHOD_FLOW], method[-1, METHOD_MISMATCH]
     guesses = iterations == 0 and control[K_LAST] > 0.0
-    foreign = guesses and not abs(control[K_LAST] - step) < 1e-6 * step
+    foreign = guesses and abs(control[K_LAST] - step) > SAME_LENGTH * step
     same, innermost, behind = False, n - 1, NOTHING_BEHIND
     if guesses:
         if foreign:
             flow_weight = step / (method[0, METHOD_GAMMA] * control[K_LAST]) - 1.0
-        same = not fresh and model_goes_on(step, inside, hour, sources, x, edges, control)
-        innermost, behind = take_on(
-            table, tables, air, exponentials, ice, sources, outside, inside, fixed_out, fixed_in, hour, same,
-            flow_weight, settings, temperature, x, work, edges, control,
+        same = not (fresh or foreign) and model_goes_on(inside, hour, sources, x, edges)
+        does = same and control[K_TOOK] <= 1.0
+        innermost = innermost_drifted(work, settings, control) if does else 0
+        innermost = 0 if innermost == n - 1 else innermost
+        behind = take_on(
+            table, tables, air, exponentials, ice, sources, outside, inside, fixed_out, fixed_in, hour,
+            innermost, flow_weight, temperature, x, work, edges,
         )  # fmt: skip
     elif 0 < iterations < DAMPED_FROM and not strict:
         innermost = max(innermost_drifted(work, settings, control), 1)
         if innermost < n - 1:
             behind = carry_on(work, edges, sources, innermost + 1, flow_weight, mismatch_weight)
+    elif iterations == 0:
+        begin_step(temperature, x, work)
     if innermost > 0:
         sweep(
             size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
-            outside, inside, fixed_out, fixed_in, hour, 1.0 / gdt, flow_weight, mismatch_weight, innermost,
-            behind, temperature, x, work, edges,
+            reference, outside, inside, fixed_out, fixed_in, hour, 1.0 / gdt, flow_weight, mismatch_weight,
+            innermost, behind, temperature, x, work, edges,
         )  # fmt: skip
-    solve_rest(work, method, foreign)
-    if guesses and not farthest(work) < FARTHEST_GUESS:
-        control[K_LAST] = 0.0
-        return False, 0.0, 0.0, 0, 0.0
+    solve_rest(work, sources, method, foreign)
     change, mismatch = update(
-        temperature, x, work, size, table, capacity, tables, reference, gdt, iterations >= DAMPED_FROM, ice,
-        settings, control,
+        temperature, x, work, size, table, capacity, tables, reference, gdt, guesses,
+        iterations >= DAMPED_FROM, ice, settings, control,
     )  # fmt: skip
+    if guesses and control[K_HALTED] > 0.0:  # it leads too far to be a start
+        control[K_LAST] = 0.0
+        restore(temperature, x, work)
+        return False, 0.0, 0.0, 0, 0.0
     iterations += 1
     settled = mismatch <= (settings[S_STRICT] if strict else settings[S_NEWTON])
     if guesses:
@@ -225,7 +229,7 @@ def iterate(
         settled = has_settled(change, before, iterations, strict, settings, control) and settled
     error = 0.0
     if settled:
-        error = local_error(work, method, gdt, reference, settings, control)
+        error = local_error(work, method, gdt, settings, control)
         settled = not guesses or error <= 1.0
     if settled:
         counters[C_GUESSED] += 1 if guesses else 0
@@ -304,13 +308,12 @@ def march(
     left, taken = SECONDS_PER_HOUR, 0
     step, wet = first_step(outside, inside, first, last, opening_step, settings, control)
     iterations, before = 0, 0.0
-    begin_step(temperature, x, work)
     sums[:] = 0.0
     while hour < last:
         # Now and then, and at the end, state and carried content are brought together, for balances.
         done = since + hour + 1
         strict = done % settings[S_STRICT_EVERY] == 0 or done == settings[S_END]
-        fresh = done % FRESH_EVERY == 0
+        fresh = done % settings[S_FRESH_EVERY] == 0
         settled, change, before, iterations, error = iterate(
             size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
             reference, outside, inside, fixed_out, fixed_in, method, settings, hour, step, strict, fresh,
@@ -328,6 +331,7 @@ def march(
             )  # fmt: skip
             source_flows(work, sources, method[0, METHOD_GAMMA], step, sums)
             counters[C_STEPS] += 1
+            control[K_TOOK] = iterations
             left -= step
             control[K_LAST] = step
             if taken == 0 and not wet:
@@ -350,7 +354,6 @@ def march(
                 method = methods[0]
                 control[K_LAST] = 0.0
             iterations = 0
-            begin_step(temperature, x, work)
         elif settled or is_hopeless(change, iterations, method):
             step = shortened(step, settled, error, method, settings, control, counters)
             restore(temperature, x, work)

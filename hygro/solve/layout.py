@@ -5,10 +5,12 @@
 # outside. F: net flow into the node. R: content of the state less the content carried, over gamma dt. M:
 # storage over gamma dt (water over x, heat over x, heat over T). G: what turns the last solution into the net
 # flow at the end of the step. OLD, NEW: contents and state at the start of the step, contents at its end.
-# MOVED: last change of x. DRIFT: how far the state has gone from that of the linear model. J: slopes of the
-# flow across the inner face over the node and the one inside.
+# MOVED: last change of x. DRIFT: how far the state has gone from that of the linear model. WEIGHT: change of
+# relative humidity, or of water content as a share of free saturation if larger, over x. J: slopes of the
+# flow across the inner face over the node and the one inside. SUM is kept up for surfaces, the cells next to
+# them and nodes with a source.
 Q_T, Q_X, SUM_T, SUM_X, L_TT, L_TX, L_XT, L_XX, D_TW, D_TH, D_XW, D_XH, U_TT, U_TX, U_XT, U_XX = range(16)
-F_W, F_H, R_W, R_H, M_WX, M_HX, M_HT, G_W, G_H, SLOPE_PHI = range(16, 26)
+F_W, F_H, R_W, R_H, M_WX, M_HX, M_HT, G_W, G_H, WEIGHT = range(16, 26)
 OLD_W, OLD_H, OLD_T, OLD_X, NEW_W, NEW_H, Z_T, Z_X, MOVED, DRIFT = range(26, 36)
 J_WT, J_WX, J_WTI, J_WXI, J_HT, J_HX, J_HTI, J_HXI = range(36, 44)
 WORK_COLUMNS = 44
@@ -66,22 +68,24 @@ DECAY_END = 46
 # gamma, of the mismatch of contents; row 0 also holds gamma.
 METHOD_FLOW, METHOD_MISMATCH, METHOD_GAMMA = range(3)
 
-# Settings: tolerances; what the next iteration may change, in tolerances, and the same where balances are
-# taken; the change that an iteration and the drift that a guess may make; bounds of a step [s]; most steps an
-# hour; factor on the error estimate; hour with which the run ends; hours
-# between two balances; longest first step of an hour of rain and of the one after; share of the rain
-# that a step may take up beyond what falls.
-S_TOLERANCE_PHI, S_TOLERANCE_T, S_TOLERANCE_W, S_NEWTON, S_STRICT, S_LEAP, S_GUESS = range(7)
-S_SHORTEST, S_LONGEST, S_MOST_STEPS, S_ERROR, S_END, S_STRICT_EVERY, S_RAIN, S_EXCESS = range(7, 15)
+# Settings: tolerances of relative humidity (and of water content as a share of free saturation) and of
+# temperature; what the next iteration may change, in tolerances, and the same where balances are taken; the
+# change that an iteration and the drift that a guess may make; bounds of a step [s]; most steps an hour;
+# factor on the error estimate; hour with which the run ends; hours between two balances; longest first step
+# of an hour of rain and of the one after; share of the rain that a step may take up beyond what falls; hours
+# between two linear models that are new in the whole wall.
+S_TOLERANCE, S_TOLERANCE_T, S_NEWTON, S_STRICT, S_LEAP, S_GUESS, S_SHORTEST, S_LONGEST = range(8)
+S_MOST_STEPS, S_ERROR, S_END, S_STRICT_EVERY, S_RAIN, S_EXCESS, S_FRESH_EVERY = range(8, 15)
 SETTINGS = 15
 
 # Counters.
 C_STEPS, C_REJECTED, C_FAILED, C_SWEEPS, C_GUESSED, C_WORST_NODE, C_HOUR = range(7)
 COUNTERS = 7
 
-# Controller state, kept between calls.
-K_STEP, K_WORST, K_CHANGE, K_CURVATURE, K_LAST, K_DRIFT, K_RAINED, K_GONE = range(8)
-CONTROL = 8
+# Controller state, kept between calls: among it the length of the last step (0 where its factors are of no
+# use), iterations that it took, whether the last update had to hold back a node.
+K_STEP, K_WORST, K_CHANGE, K_CURVATURE, K_LAST, K_DRIFT, K_RAINED, K_GONE, K_TOOK, K_HALTED = range(10)
+CONTROL = 10
 
 # Status.
 DONE, STEP_TOO_SHORT, TOO_MANY_STEPS = range(3)

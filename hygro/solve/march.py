@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from types import FunctionType
 from typing import Any
 
 import numpy as np
@@ -103,6 +104,12 @@ _STATE = ("temperature", "log_suction", "work", "edges", "given", "control", "co
 """Arrays of a run that the kernel carries from one portion to the next."""
 
 
+def _joined(parts: list[FloatArray], shape: tuple[int, ...]) -> FloatArray:
+    """Put hourly records together; one alone is not copied."""
+    filled = [part for part in parts if len(part)]
+    return filled[0] if len(filled) == 1 else np.concatenate([np.empty((0, *shape)), *filled])
+
+
 @dataclass
 class Run:
     """State of a march between two portions."""
@@ -184,11 +191,19 @@ class Run:
 
     def until(self, end: int, progress: Progress | None = None, checkpoint: Checkpoint | None = None) -> None:
         """March to an hour, portion by portion; on failure keep what came before."""
+        begun, hours = self.done, max(end - self.done, 0)
+        # One array for all portions: nothing is copied at the end of a march of one year.
+        history = np.empty((hours, len(self.watched), 2))
+        flows = np.empty((hours, layout.FLUX_COLUMNS))
+        self.histories.append(history[:0])
+        self.flows.append(flows[:0])
         while self.done < end and not self.failure:
+            here = self.done - begun
             # Portions end at the end of the record, where the climate starts again.
             left = self.span.record_hours - self.done % self.span.record_hours
             began, compiling = time.perf_counter(), self.compile_seconds
-            self._portion(min(PORTION, end - self.done, left))
+            self._portion(min(PORTION, end - self.done, left), history[here:], flows[here:])
+            self.histories[-1], self.flows[-1] = history[: self.done - begun], flows[: self.done - begun]
             self.seconds += time.perf_counter() - began - (self.compile_seconds - compiling)
             if checkpoint is not None and not self.failure:
                 checkpoint.save_if_due(self.state)
@@ -231,15 +246,13 @@ class Run:
         self.marks = [(hour - period, water, heat) for hour, water, heat in self.marks if hour >= period]
         self.done -= period
 
-    def _portion(self, hours: int) -> None:
+    def _portion(self, hours: int, history: FloatArray, flows: FloatArray) -> None:
         every = self.settings.field_every
         first = self.done % self.span.record_hours
         # Snapshots fall on multiples of their interval since the start.
         rows = (self.done + hours) // every - self.done // every
-        history = np.empty((hours, len(self.watched), 2))
         field_t = np.empty((rows, self.grid.nodes))
         field_x = np.empty((rows, self.grid.nodes))
-        flows = np.empty((hours, layout.FLUX_COLUMNS))
         status = self._call(first, hours, history, field_t, field_x, flows)
         finished = hours
         if status != layout.DONE:
@@ -250,8 +263,6 @@ class Run:
                 self.log_suction, self.control, self.counters,
             )  # fmt: skip
         kept = (self.done + finished) // every - self.done // every
-        self.histories.append(history[:finished])
-        self.flows.append(flows[:finished])
         self.snapshots.append((field_t[:kept], field_x[:kept]))
         self.done += finished
 
@@ -267,7 +278,7 @@ class Run:
         grid = self.grid
         compiled = cpu_march()
         began = time.perf_counter()
-        ready = not hasattr(compiled, "signatures") or self.model.physics.ice in _READY
+        ready = isinstance(compiled, FunctionType) or self.model.physics.ice in _READY
         self.counters[layout.C_HOUR] = 0
         hourly = slice(first, first + hours)
         sources = (*self.sources[:4], self.sources[4][hourly], self.given)
@@ -309,7 +320,7 @@ class Run:
 
     def history(self) -> FloatArray:
         """Return the state of the watched nodes at the end of each hour, shape (hours, watched, 2)."""
-        return np.concatenate([np.empty((0, len(self.watched), 2)), *self.histories])
+        return _joined(self.histories, (len(self.watched), 2))
 
     def profiles(self) -> tuple[FloatArray, FloatArray]:
         """Return the snapshots of temperature and log suction, shape (snapshots, nodes)."""
@@ -318,7 +329,7 @@ class Run:
 
     def hourly_flows(self) -> FloatArray:
         """Return the sums of each hour, shape (hours, FLUX_COLUMNS)."""
-        return np.concatenate([np.empty((0, layout.FLUX_COLUMNS)), *self.flows])
+        return _joined(self.flows, (layout.FLUX_COLUMNS,))
 
     def solution(self, steady: int) -> Solution:
         """Put the portions together."""

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from functools import cache
+from math import gcd
+
 import numpy as np
 
 from hygro.constants import GAS_CONSTANT_VAPOUR, WATER_DENSITY
@@ -20,7 +23,7 @@ TEMPERATURE_SHARE = 20.0
 NEWTON_SHARE = 0.05
 """Change at which an iteration ends, as a share of the error tolerance; the error left is far smaller."""
 
-STRICT = 1e-7
+STRICT = 1e-9
 """The same where balances are taken, as a relative humidity."""
 
 MONTH = 730
@@ -71,9 +74,8 @@ def boundary_array(boundary: Boundary) -> FloatArray:
 def settings_array(settings: Settings, end: int, record: int) -> FloatArray:
     """Pack the settings for the kernels, with the last hour of the run and the length of the climate."""
     packed = np.zeros(layout.SETTINGS)
-    packed[layout.S_TOLERANCE_PHI] = settings.tolerance
+    packed[layout.S_TOLERANCE] = settings.tolerance
     packed[layout.S_TOLERANCE_T] = TEMPERATURE_SHARE * settings.tolerance
-    packed[layout.S_TOLERANCE_W] = settings.tolerance
     packed[layout.S_NEWTON] = NEWTON_SHARE
     packed[layout.S_STRICT] = STRICT / settings.tolerance
     standard = settings.tolerance / STANDARD_TOLERANCE
@@ -85,14 +87,19 @@ def settings_array(settings: Settings, end: int, record: int) -> FloatArray:
     packed[layout.S_END] = end
     usual = MONTH if record % MONTH == 0 else record
     packed[layout.S_STRICT_EVERY] = settings.balance_every or usual
+    packed[layout.S_FRESH_EVERY] = gcd(settings.fresh_every, record)
     packed[layout.S_EXCESS] = EXCESS
     packed[layout.S_RAIN] = min(settings.rain_step, settings.longest_step)
     packed[layout.S_MOST_STEPS] = settings.most_steps
     return packed
 
 
+@cache
 def air_array(physics: PhysicsOptions) -> FloatArray:
-    """Tabulate what depends on temperature alone, see `hygro.solve.layout`; row after row."""
+    """Tabulate what depends on temperature alone, see `hygro.solve.layout`; row after row.
+
+    All walls share the array of their physics: it is not to be written to.
+    """
     points = int((layout.AIR_HIGH - layout.AIR_LOW) * layout.AIR_STEPS) + 1
     temperature = np.linspace(layout.AIR_LOW, layout.AIR_HIGH, points)
     ratio = viscosity_ratio(temperature) if physics.viscosity else np.ones(points)
@@ -109,8 +116,9 @@ def air_array(physics: PhysicsOptions) -> FloatArray:
     return table.ravel()
 
 
+@cache
 def exponential_array() -> FloatArray:
-    """Tabulate suction and exp(-m), see `hygro.solve.layout`; row after row."""
+    """Tabulate suction and exp(-m), see `hygro.solve.layout`; row after row; shared, as `air_array`."""
     decay = np.exp(-np.arange(layout.DECAY_END * layout.DECAY_STEPS) / layout.DECAY_STEPS)
     table = np.zeros((len(decay), 2))
     table[: len(LOG_SUCTION), 0] = 10.0**LOG_SUCTION / (WATER_DENSITY * GAS_CONSTANT_VAPOUR)

@@ -267,6 +267,9 @@ class _Search:
 
     def _started(self, grid: Grid, settings: Settings, watched: IntArray, state: State) -> Run:
         span = replace(self.span, edges=(0, self.period))
+        # Which nodes keep their linear model in which hour hangs on thresholds, and years that differ by next
+        # to nothing err apart by more: where water gathers for decades, they would not come together.
+        settings = replace(settings, fresh_every=1)
         run = Run.start(self.model, grid, span, settings, watched, state)
         self.runs.append(run)
         return run

@@ -28,6 +28,9 @@ class Settings:
     rain_step : float
         Longest first step of an hour in which rain falls on the wall, and of the hour after [s]: what a wall
         that fills, or a face that dries, within the hour takes up or gives off wrongly does not fade.
+    fresh_every : int
+        Hours after which the whole wall gets a new linear model, however little the state has left the old
+        one: the largest number that divides both this and the length of the climate record.
     field_every : int
         Hours between two snapshots of the whole wall.
     balance_every : int
@@ -41,7 +44,8 @@ class Settings:
     solves: int = 3
     longest_step: float = 3600.0
     shortest_step: float = 1.0
-    rain_step: float = 1200.0
+    rain_step: float = 1800.0
+    fresh_every: int = 120
     field_every: int = 24
     balance_every: int = 0
     most_steps: int = 20_000

@@ -21,6 +21,7 @@ from hygro.solve.layout import (
     K_CHANGE,
     K_DRIFT,
     K_GONE,
+    K_HALTED,
     K_WORST,
     M_HT,
     M_HX,
@@ -43,16 +44,15 @@ from hygro.solve.layout import (
     S_LEAP,
     S_LONGEST,
     S_NEWTON,
-    S_TOLERANCE_PHI,
+    S_TOLERANCE,
     S_TOLERANCE_T,
-    S_TOLERANCE_W,
-    SLOPE_PHI,
     SUM_T,
     SUM_X,
     U_TT,
     U_TX,
     U_XT,
     U_XX,
+    WEIGHT,
     Z_T,
     Z_X,
 )
@@ -63,6 +63,11 @@ LEAST_WATER = 1e-9  # share of free saturation by which rounding may overdraw a 
 NEVER = 1e30  # size of a change that leaves less than no water, or a temperature out of reach
 LONGEST_WARMING = 20.0  # kelvin that one update may move a node
 LARGEST_WARMING = 50.0  # kelvin that a step may
+USUAL = 1.0  # size of a change, in tolerances, that needs no restraint
+
+# Middle and half the width of what is tabulated.
+MIDDLE_T, HALF_T = 0.5 * (AIR_HIGH + AIR_LOW), 0.5 * (AIR_HIGH - AIR_LOW)
+MIDDLE_X, HALF_X = 0.5 * (LOG_SUCTION_HIGH + LOG_SUCTION_LOW), 0.5 * (LOG_SUCTION_HIGH - LOG_SUCTION_LOW)
 
 FIRST_COLD = 1e-3  # kelvin below its freezing point to which one update may cool a node that was above
 LAST_COLD = 1e-6  # kelvin below its freezing point from which a node may be warmed across it
@@ -75,37 +80,56 @@ HALTED = 1.01  # change of an update that was halted, over the largest with whic
 LOWEST = -1.0e6
 
 
-def keep_solution(work, i, d_t, d_x, first):
-    """Keep the solution of a node, and add it to the sum of the iteration."""
-    work[i, Q_T], work[i, Q_X] = d_t, d_x
-    work[i, SUM_T] = d_t if first else work[i, SUM_T] + d_t
-    work[i, SUM_X] = d_x if first else work[i, SUM_X] + d_x
-
-
-def back(work, first):
-    """Substitute back from outside to inside, and add the solution to the sum of the iteration.
+def back(work):
+    """Substitute back from outside to inside.
 
     Two nodes at a time, so that each waits for the one two before it: with d_i = y_i - U_i d_i-1, that is
     d_i+1 = (y_i+1 - U_i+1 y_i) + (U_i+1 U_i) d_i-1.
     """
     n = work.shape[0]
     d_t, d_x = work[0, Q_T], work[0, Q_X]
-    keep_solution(work, 0, d_t, d_x, first)
     for pair in range((n - 1) // 2):
         i, k = 2 * pair + 1, 2 * pair + 2
         a_tt, a_tx, a_xt, a_xx = work[i, U_TT], work[i, U_TX], work[i, U_XT], work[i, U_XX]
         b_tt, b_tx, b_xt, b_xx = work[k, U_TT], work[k, U_TX], work[k, U_XT], work[k, U_XX]
         y_t, y_x = work[i, Q_T], work[i, Q_X]
         z_t, z_x = backward(work, k, work[k, Q_T], work[k, Q_X], y_t, y_x)
-        keep_solution(work, i, y_t - a_tt * d_t - a_tx * d_x, y_x - a_xt * d_t - a_xx * d_x, first)
+        work[i, Q_T], work[i, Q_X] = y_t - a_tt * d_t - a_tx * d_x, y_x - a_xt * d_t - a_xx * d_x
         d_t, d_x = (
             z_t + (b_tt * a_tt + b_tx * a_xt) * d_t + (b_tt * a_tx + b_tx * a_xx) * d_x,
             z_x + (b_xt * a_tt + b_xx * a_xt) * d_t + (b_xt * a_tx + b_xx * a_xx) * d_x,
         )
-        keep_solution(work, k, d_t, d_x, first)
+        work[k, Q_T], work[k, Q_X] = d_t, d_x
     if n % 2 == 0:
-        d_t, d_x = backward(work, n - 1, work[n - 1, Q_T], work[n - 1, Q_X], d_t, d_x)
-        keep_solution(work, n - 1, d_t, d_x, first)
+        work[n - 1, Q_T], work[n - 1, Q_X] = backward(
+            work, n - 1, work[n - 1, Q_T], work[n - 1, Q_X], d_t, d_x
+        )
+
+
+def add_up(work, i, first):
+    """Add the solution of a node to the sum of the iteration."""
+    d_t, d_x = work[i, Q_T], work[i, Q_X]
+    work[i, SUM_T] = d_t if first else work[i, SUM_T] + d_t
+    work[i, SUM_X] = d_x if first else work[i, SUM_X] + d_x
+
+
+def add_up_gains(work, sources, first):
+    """Add the solution of nodes with a source to their sums: those next to the surfaces have theirs."""
+    for row in range(sources[1].shape[0]):
+        i = sources[1][row]
+        if 1 < i < work.shape[0] - 2:
+            add_up(work, i, first)
+
+
+def substitute(work, sources, first):
+    """Substitute back, and add the solution to the sums of those nodes whose mean over the step is needed."""
+    n = work.shape[0]
+    back(work)
+    for i in range(2):
+        add_up(work, i, first)
+        add_up(work, n - 2 + i, first)
+    if sources[1].shape[0] > 0:
+        add_up_gains(work, sources, first)
 
 
 def again(work, flow_weight, mismatch_weight):
@@ -121,30 +145,20 @@ def again(work, flow_weight, mismatch_weight):
         work[i, Q_T], work[i, Q_X] = y_t, y_x
 
 
-def solve_rest(work, method, foreign):
+def solve_rest(work, sources, method, foreign):
     """Substitute back after an elimination and solve on as often as the method asks.
 
     Once where the factors are `foreign`, of a step of another length.
     """
-    back(work, True)
+    substitute(work, sources, True)
     if foreign:
         again(work, 1.0, 0.0)
-        back(work, False)
+        substitute(work, sources, False)
         return
     for k in range(method.shape[0] - 1):
         row = method.shape[0] - 2 - k
         again(work, method[row, METHOD_FLOW], method[row, METHOD_MISMATCH])
-        back(work, False)
-
-
-def farthest(work):
-    """Largest change of the last solve, in decades of suction or LONGEST_WARMING."""
-    largest = 0.0
-    for i in range(work.shape[0]):
-        change = max(abs(work[i, Q_X]), abs(work[i, Q_T]) / LONGEST_WARMING)
-        if not change <= largest:
-            largest = change
-    return largest
+        substitute(work, sources, False)
 
 
 def freezing_stop(before, after, x):
@@ -170,8 +184,35 @@ def held_heat(temperature, x, water, size, table, capacity, tables):
     return heat - FUSION_ENTHALPY * (water - size * (tables[table, k, 0] + tables[table, k, 1] * d))
 
 
+def restrained(temperature, x, work, i, d_t, d_x, moves, scale, damped, ice, settings):
+    """Move a node whose change is large, or leads out of what is tabulated, as far as one update may.
+
+    Returns
+    -------
+    tuple
+        Size of the change, what a decade of x counts for in it, and the new temperature and x.
+    """
+    by_x = work[i, WEIGHT] * scale
+    # What fills a cell beyond its pores changes nothing but its content, along a straight line.
+    if x[i] < LOG_SUCTION_LOW and x[i] + d_x < LOG_SUCTION_LOW:
+        moves, by_x = abs(d_t) / settings[S_TOLERANCE_T], 0.0
+    warmed = min(max(temperature[i] + min(max(d_t, -LONGEST_WARMING), LONGEST_WARMING), AIR_LOW), AIR_HIGH)
+    if ice is not None and work[i, M_HT] != 0.0:
+        stop = freezing_stop(temperature[i], warmed, x[i])
+        if stop != warmed:
+            warmed = stop
+            moves = max(moves, HALTED * settings[S_LEAP])
+    stride = max(LONGEST_STRIDE, -0.5 * x[i])
+    # Where curves bend sharply, or rain sets in on a dry surface, a node overshoots to and fro; a shorter
+    # stride at each turn brings it in.
+    if damped and d_x * work[i, MOVED] < 0.0:
+        stride = 0.5 * abs(work[i, MOVED])
+    work[i, MOVED] = min(max(d_x, -stride), stride)
+    return moves, by_x, warmed, min(max(x[i] + work[i, MOVED], LOWEST), LOG_SUCTION_HIGH)
+
+
 def update(
-    temperature, x, work, size, table, capacity, tables, reference, gdt, damped, ice, settings, control
+    temperature, x, work, size, table, capacity, tables, reference, gdt, first, damped, ice, settings, control
 ):  # fmt: skip
     """Move the state and leave the contents that the flows lead to.
 
@@ -180,72 +221,63 @@ def update(
     against that of water (where it freezes, heat as well, as the ice that it would melt); leaves the node of
     the largest in `control`.
     """
-    phi_scale = 1.0 / settings[S_TOLERANCE_PHI]
-    t_scale = 1.0 / settings[S_TOLERANCE_T]
-    w_scale = 1.0 / settings[S_TOLERANCE_W]
-    change, mismatch, gone, drift, worst = 0.0, 0.0, 0.0, 0.0, 0
+    scale, t_scale = 1.0 / settings[S_TOLERANCE], 1.0 / settings[S_TOLERANCE_T]
+    farthest_off = settings[S_NEWTON] * settings[S_TOLERANCE]
+    change, mismatch, gone, drift, worst, wild = 0.0, 0.0, 0.0, 0.0, 0, False
     for i in range(temperature.shape[0]):
         d_t, d_x = work[i, Q_T], work[i, Q_X]
-        by_phi = abs(work[i, SLOPE_PHI]) * phi_scale
-        by_w = abs(work[i, M_WX]) * gdt * w_scale * reference[i]
-        gained_w = work[i, R_W] + work[i, M_WX] * d_x
-        gained_h = work[i, R_H] + work[i, M_HX] * d_x + work[i, M_HT] * d_t
-        work[i, NEW_W] = work[i, OLD_W] + gained_w * gdt
-        work[i, NEW_H] = work[i, OLD_H] + gained_h * gdt
-        # What fills a cell beyond its pores changes nothing but its content, along a straight line.
-        filled = x[i] < LOG_SUCTION_LOW and x[i] + d_x < LOG_SUCTION_LOW
-        by_x = 0.0 if filled else max(by_phi, by_w)
+        if first:
+            work[i, OLD_T], work[i, OLD_X] = temperature[i], x[i]
+        new_w = work[i, OLD_W] + (work[i, R_W] + work[i, M_WX] * d_x) * gdt
+        work[i, NEW_W] = new_w
+        work[i, NEW_H] = work[i, OLD_H] + (work[i, R_H] + work[i, M_HX] * d_x + work[i, M_HT] * d_t) * gdt
+        by_x = work[i, WEIGHT] * scale
         moves = max(abs(d_t) * t_scale, abs(d_x) * by_x)
-        if work[i, NEW_W] * reference[i] < -LEAST_WATER:
-            moves = NEVER
+        warmed, moved = temperature[i] + d_t, x[i] + d_x
+        overdrawn = new_w * reference[i] < -LEAST_WATER
+        usual = moves < USUAL and abs(d_x) < LONGEST_STRIDE and abs(d_t) < LONGEST_WARMING
+        usual = usual and abs(warmed - MIDDLE_T) < HALF_T and abs(moved - MIDDLE_X) < HALF_X
+        halted = False
+        if damped or ice is not None or overdrawn or not usual:
+            moves, by_x, warmed, moved = restrained(
+                temperature, x, work, i, d_t, d_x, moves, scale, damped, ice, settings
+            )
+            halted = warmed != temperature[i] + d_t or moved != x[i] + d_x
+            moves = NEVER if overdrawn else moves
+            wild = wild or halted
+        else:
+            work[i, MOVED] = d_x
         if not moves <= change:  # a NaN lands here and stays
-            change = moves
-            worst = i
-        warmed = min(
-            max(temperature[i] + min(max(d_t, -LONGEST_WARMING), LONGEST_WARMING), AIR_LOW), AIR_HIGH
-        )
-        if ice is not None and work[i, M_HT] != 0.0:
-            stop = freezing_stop(temperature[i], warmed, x[i])
-            if stop != warmed:
-                warmed = stop
-                change = max(change, HALTED * settings[S_LEAP])
-        halted = warmed != temperature[i] + d_t
-        temperature[i] = warmed
-        stride = max(LONGEST_STRIDE, -0.5 * x[i])
-        # Where curves bend sharply, or rain sets in on a dry surface, a node overshoots to and fro; a shorter
-        # stride at each turn brings it in.
-        if damped and d_x * work[i, MOVED] < 0.0:
-            stride = 0.5 * abs(work[i, MOVED])
-        moved = min(max(d_x, -stride), stride)
-        work[i, MOVED] = moved
-        goal = x[i] + d_x
-        x[i] = min(max(x[i] + moved, LOWEST), LOG_SUCTION_HIGH)
-        halted = halted or x[i] != goal
-        warming = abs(temperature[i] - work[i, OLD_T])
-        gone = max(gone, warming * t_scale, abs(x[i] - work[i, OLD_X]) * by_x)
-        if warming > LARGEST_WARMING:
-            change, worst = NEVER, i
-        k, d = interval(x[i], tables.shape[1])
+            change, worst = moves, i
+        temperature[i], x[i] = warmed, moved
+        if first:
+            gone = max(gone, moves)
+        else:
+            warming = abs(warmed - work[i, OLD_T])
+            gone = max(gone, warming * t_scale, abs(moved - work[i, OLD_X]) * by_x)
+            if warming > LARGEST_WARMING:
+                change, worst = NEVER, i
+        k, d = interval(moved, tables.shape[1])
         held = size[i] * (tables[table[i], k, 0] + tables[table[i], k, 1] * d)
-        off = abs(held - work[i, NEW_W]) * reference[i]
+        off = abs(held - new_w) * reference[i]
         if ice is not None:
             # Heat capacity jumps where water begins and ends to freeze: the linear model may freeze more than
             # there is, or have a temperature with ice for which no heat was taken.
-            heat = held_heat(temperature[i], x[i], held, size[i], table[i], capacity[i], tables)
+            heat = held_heat(warmed, moved, held, size[i], table[i], capacity[i], tables)
             off = max(off, abs(heat - work[i, NEW_H]) * reference[i] / FUSION_ENTHALPY)
         mismatch = max(mismatch, off)
-        work[i, DRIFT] += moves
-        drift = max(drift, work[i, DRIFT])
-        if halted or off * w_scale > settings[S_NEWTON]:
-            work[i, DRIFT] = NEVER
+        moves += work[i, DRIFT]
+        drift = max(drift, moves)
+        work[i, DRIFT] = NEVER if halted or off > farthest_off else moves
+    control[K_HALTED] = 1.0 if wild else 0.0
     control[K_WORST] = worst
     control[K_CHANGE] = change
     control[K_GONE] = gone
     control[K_DRIFT] = drift
-    return change, mismatch * w_scale
+    return change, mismatch * scale
 
 
-def local_error(work, method, gdt, reference, settings, control):
+def local_error(work, method, gdt, settings, control):
     """Local error against the tolerances, through the matrix of the step.
 
     The difference between the flow at the end of the step and its mean is what a method of first order
@@ -268,12 +300,9 @@ def local_error(work, method, gdt, reference, settings, control):
         r_h -= gamma * (work[i, R_H] + work[i, M_HX] * work[i, Q_X] + work[i, M_HT] * work[i, Q_T])
         y_t, y_x = onward(work, i, r_w, r_h, y_t, y_x)
         work[i, Z_T], work[i, Z_X] = y_t, y_x
-    phi_scale = 1.0 / settings[S_TOLERANCE_PHI]
-    t_scale = 1.0 / settings[S_TOLERANCE_T]
-    w_scale = gdt / settings[S_TOLERANCE_W]
+    scale, t_scale = 1.0 / settings[S_TOLERANCE], 1.0 / settings[S_TOLERANCE_T]
     error, d_t, d_x = 0.0, 0.0, 0.0
     for i in range(work.shape[0]):
         d_t, d_x = backward(work, i, work[i, Z_T], work[i, Z_X], d_t, d_x)
-        by_x = max(abs(work[i, SLOPE_PHI]) * phi_scale, abs(work[i, M_WX]) * w_scale * reference[i])
-        error = max(error, abs(d_t) * t_scale, abs(d_x) * by_x)
+        error = max(error, abs(d_t) * t_scale, abs(d_x) * work[i, WEIGHT] * scale)
     return error * settings[S_ERROR]

@@ -55,11 +55,11 @@ from hygro.solve.layout import (
     Q_X,
     R_H,
     R_W,
-    SLOPE_PHI,
     U_TT,
     U_TX,
     U_XT,
     U_XX,
+    WEIGHT,
 )
 from hygro.solve.sources import record_gain, source_gain
 from hygro.solve.state import node_state
@@ -104,7 +104,7 @@ def finish(
     edges[0, E_BLOCK_HX] = qr_x - qr_ti * u_tx - qr_xi * u_xx
     edges[0, E_BEHIND_WT], edges[0, E_BEHIND_WX] = gr_ti, gr_xi
     edges[0, E_BEHIND_HT], edges[0, E_BEHIND_HX] = qr_ti, qr_xi
-    work[0, SLOPE_PHI] = slope_phi
+    work[0, WEIGHT] = abs(slope_phi)
     work[0, DRIFT] = 0.0
     meet(work, edges, climate)
     work[0, F_W], work[0, F_H] = climate[0] - gr, climate[3] - qr
@@ -130,9 +130,9 @@ def stored(state, size, capacity, rate, ice):
 
 
 def sweep(
-    size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources, outside,
-    inside, fixed_out, fixed_in, hour, rate, flow_weight, mismatch_weight, innermost, behind, temperature, x,
-    work, edges,
+    size, table, film, opening, contact, capacity, tables, film_s_d, air, exponentials, ice, sources,
+    reference, outside, inside, fixed_out, fixed_in, hour, rate, flow_weight, mismatch_weight, innermost,
+    behind, temperature, x, work, edges,
 ):  # fmt: skip
     """Assemble and eliminate from inside to outside; leave factors in `work`, boundary flows in `edges`.
 
@@ -198,7 +198,7 @@ def sweep(
         work[i, R_W], work[i, R_H] = off_w, off_h
         work[i, M_WX], work[i, M_HX], work[i, M_HT] = by_x, heat_x, heat_t
         work[i, G_W], work[i, G_H] = -mismatch_weight * off_w, -mismatch_weight * off_h
-        work[i, SLOPE_PHI] = b[6]
+        work[i, WEIGHT] = max(abs(b[6]), abs(b[8]) * size[i] * reference[i])
         y_t, y_x, u_tt, u_tx, u_xt, u_xx = eliminate(
             work, i, y_t, y_x, u_tt, u_tx, u_xt, u_xx,
             gr_ti, gr_xi, qr_ti, qr_xi,

@@ -11,7 +11,8 @@ from walls_in_rain import insulated
 from hygro.grid.cells import build_grid
 from hygro.physics.moist_air import relative_humidity, saturation_pressure
 from hygro.solve import elimination, kernels, layout, solves, surfaces
-from hygro.solve.packing import air_array, exponential_array
+from hygro.solve.packing import air_array, exponential_array, settings_array
+from hygro.solve.settings import Settings
 
 HOURS, DAYS = 48, 4
 
@@ -43,6 +44,48 @@ def test_what_is_renewed_in_part_is_as_good_as_the_whole(plain):
     off = np.abs(here.humidity - there.humidity)[:, here.solution.grid.layer[1:-1] > 0].max()
     within(off, 1e-3, "humidity")
     assert off > 0.0
+
+
+def test_changes_that_need_no_restraint_are_the_same_with_it(plain):
+    """Every node by the way of those that move far or freeze: the same bits."""
+    here = run(insulated(HOURS), field_every=1)
+    plain.setattr(solves, "USUAL", -1.0)
+    there = run(insulated(HOURS), field_every=1)
+    assert np.array_equal(here.temperature, there.temperature)
+    assert np.array_equal(here.log_suction, there.log_suction)
+    assert np.array_equal(here.solution.flows, there.solution.flows)
+
+
+def test_a_guess_that_is_not_expected_to_do_makes_no_sweep(plain):
+    """After a step that took more than its guess, the first sweep is that of the next iteration."""
+    taken, swept = [], []
+    iterate, sweep = kernels.iterate, kernels.sweep
+
+    def counted(*arguments):
+        swept.append(arguments)
+        return sweep(*arguments)
+
+    def watched(*arguments):
+        control, iterations = arguments[-2], arguments[-8]
+        guesses = iterations == 0 and control[layout.K_LAST] > 0.0
+        taken.append((guesses, control[layout.K_TOOK], len(swept)))
+        found = iterate(*arguments)
+        taken[-1] = (*taken[-1][:2], len(swept) - taken[-1][2])
+        return found
+
+    plain.setattr(kernels, "sweep", counted)
+    plain.setattr(kernels, "iterate", watched)
+    run(insulated(HOURS))
+    after = {took: [made for guesses, before, made in taken if guesses and (before > 1.0) == took]
+             for took in (False, True)}  # fmt: skip
+    assert after[True]
+    assert sum(after[True]) == 0
+    assert sum(after[False]) > 0
+
+
+@pytest.mark.parametrize(("record", "hours"), [(8760, 120), (8784, 24), (50, 10), (7, 1)])
+def test_whole_models_are_new_in_the_same_hours_of_each_pass(record, hours):
+    assert settings_array(Settings(), record, record)[layout.S_FRESH_EVERY] == hours
 
 
 def test_what_surfaces_get_wrong_is_made_up_for(plain):
@@ -130,10 +173,24 @@ def test_elimination_and_substitution_solve_the_system(n):
             c = outside[i]
             dense[2 * i : 2 * i + 2, 2 * i - 2 : 2 * i] = c
         carried = elimination.eliminate(work, i, *carried, *a.ravel(), *own[i].ravel(), *c.ravel(), *right[i])
-    solves.back(work, True)
+    solves.back(work)
     expected = np.linalg.solve(dense, right.ravel()).reshape(n, 2)
     np.testing.assert_allclose(work[:, [layout.Q_T, layout.Q_X]], expected, rtol=1e-11, atol=1e-13)
-    np.testing.assert_array_equal(work[:, layout.SUM_T], work[:, layout.Q_T])
+
+
+def test_sums_are_kept_where_flows_are_asked_for():
+    """Surfaces, the cells next to them and nodes with a source add up their solutions; others do not."""
+    rng = np.random.default_rng(3)
+    n, node = 9, np.array([1, 4, 7])
+    work = rng.normal(size=(n, layout.WORK_COLUMNS))
+    sources = (np.full(n, -1), node, node, np.ones(3), np.zeros((1, 1, 1)), np.zeros((3, 1)))
+    expected = np.zeros(n)
+    for first in (True, False):
+        solves.substitute(work, sources, first)
+        expected += work[:, layout.Q_T]
+    kept = [0, 1, 4, 7, 8]
+    np.testing.assert_array_equal(work[kept, layout.SUM_T], expected[kept])
+    assert work[3, layout.SUM_T] != expected[3]
 
 
 def test_what_was_given_back_counts_where_the_path_is_unknown():

@@ -223,15 +223,14 @@ def finest():
 
 
 def test_second_order_in_time(finest):
-    """Fixed steps of 28 and 7 s: a quarter of the step leaves a sixteenth of the error, in both unknowns.
+    """Fixed steps of 112 and 28 s: a quarter of the step leaves a sixteenth of the error, in both unknowns.
 
-    Longer steps leave cells of 0.1 mm far behind (they settle within a second), and order is between 1 and 2
-    there, as for any one-step method (order reduction); 1.7 allows for what is left of that.
+    Below 28 s the vapour of the first jump, which surfaces get back a step late, is some 1e-8 and shows.
     """
-    errors = end_errors((28.125, 7.03125), finest)
+    errors = end_errors((112.5, 28.125), finest)
     order = np.log2(errors[0] / errors[1]) / 2.0
     print("errors", errors.tolist(), "order of temperature and humidity:", order.tolist())
-    assert order.min() > 1.7
+    assert order.min() > 1.85
 
 
 def test_draft_is_of_first_order(finest):
@@ -260,7 +259,7 @@ def test_time_error_falls_with_the_tolerance(finest):
 
 WORK = (
     *("Q_", "SUM_", "L_", "D_T", "D_X", "U_", "F_W", "F_H", "R_", "M_", "G_"),
-    *("SLOPE_", "OLD_", "NEW_", "Z_", "MOVED", "DRIFT", "J_"),
+    *("WEIGHT", "OLD_", "NEW_", "Z_", "MOVED", "DRIFT", "J_"),
 )
 
 

@@ -57,11 +57,11 @@ def one_shower(hours=60, when=30):
 
 
 def test_the_hour_after_rain_is_divided_as_the_hour_of_rain():
-    """Thirds of two hours more than without the shower; the first hours are divided in either."""
+    """Halves of two hours more than without the shower; the first hours are divided in either."""
     wet = one_shower()
     dry = replace(wet, external=replace(wet.external, rain=np.zeros(60)))
     steps = [run(model).solution.steps for model in (wet, dry)]
-    assert steps[0] == steps[1] + 4
+    assert steps[0] == steps[1] + 2
 
 
 @pytest.mark.parametrize("cut", [30, 31, 32])
