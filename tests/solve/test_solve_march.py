@@ -174,7 +174,7 @@ def test_progress_is_told(monkeypatch):
 def test_record_repeats(monkeypatch):
     """A record of 50 hours run for 150 goes through the same climate three times, in whatever portions.
 
-    With balances in the same hours the numbers are the same.
+    With balances and new linear models in the same hours the numbers are the same.
     """
     monkeypatch.setattr(march_module, "PORTION", 20)
     model = insulated(50)
@@ -189,8 +189,9 @@ def test_record_repeats(monkeypatch):
         )
         for side in ("external", "internal")
     }
-    a = run(model, hours=150, balance_every=50)
-    b = run(replace(model, **triple), balance_every=50)
+    often = {"balance_every": 50, "fresh_every": 50}
+    a = run(model, hours=150, **often)
+    b = run(replace(model, **triple), **often)
     assert a.solution.hours == b.solution.hours == 150
     assert np.array_equal(a.water[-1], b.water[-1])
 
