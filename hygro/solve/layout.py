@@ -13,7 +13,7 @@ Q_T, Q_X, SUM_T, SUM_X, L_TT, L_TX, L_XT, L_XX, D_TW, D_TH, D_XW, D_XH, U_TT, U_
 F_W, F_H, R_W, R_H, M_WX, M_HX, M_HT, G_W, G_H, WEIGHT = range(16, 26)
 OLD_W, OLD_H, OLD_T, OLD_X, NEW_W, NEW_H, Z_T, Z_X, MOVED, DRIFT = range(26, 36)
 J_WT, J_WX, J_WTI, J_WXI, J_HT, J_HX, J_HTI, J_HXI = range(36, 44)
-WORK_COLUMNS = 44
+WORK_COLUMNS = 48  # rows of whole cache lines
 
 # Edge record, one row a side: flow across the outermost face with its slopes over (T_0, x_0, T_1, x_1); at
 # the surface, rain taken up with its slope over x and sensible heat with its slope over T, and what remains

@@ -126,8 +126,9 @@ def exponential_array() -> FloatArray:
     return table.ravel()
 
 
+@cache
 def method_array(solves: int) -> FloatArray:
-    """Pack the weights of a method of 1, 2 or 3 solves, see `hygro.solve.layout`."""
+    """Pack the weights of a method of 1, 2 or 3 solves, see `hygro.solve.layout`; shared, as `air_array`."""
     gamma, weights = METHODS[solves]
     flow = np.array(weights)
     method = np.zeros((len(flow), 3))

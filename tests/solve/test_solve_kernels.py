@@ -268,7 +268,7 @@ def test_layout_has_no_overlaps():
     from hygro.solve import layout
 
     for prefixes, width in (
-        (WORK, layout.WORK_COLUMNS),
+        (WORK, layout.J_HXI + 1),
         (
             (
                 "E_BLOCK",
