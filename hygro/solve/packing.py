@@ -51,7 +51,8 @@ METHODS = {
 """Gamma and the weights of the flow by number of solves."""
 
 EXCESS = 0.02
-"""Share of the rain that a step may take up beyond what falls."""
+"""Share of the rain that a step may take up beyond what falls; at a tolerance below the standard one, in
+proportion to it."""
 
 FREE_SATURATION = int(-LOG_SUCTION_LOW * STEPS_PER_DECADE)
 """Table node of a suction of 1 Pa."""
@@ -88,7 +89,7 @@ def settings_array(settings: Settings, end: int, record: int) -> FloatArray:
     usual = MONTH if record % MONTH == 0 else record
     packed[layout.S_STRICT_EVERY] = settings.balance_every or usual
     packed[layout.S_FRESH_EVERY] = gcd(settings.fresh_every, record)
-    packed[layout.S_EXCESS] = EXCESS
+    packed[layout.S_EXCESS] = EXCESS * min(standard, 1.0)
     packed[layout.S_RAIN] = min(settings.rain_step, settings.longest_step)
     packed[layout.S_MOST_STEPS] = settings.most_steps
     return packed

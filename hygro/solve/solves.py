@@ -208,6 +208,10 @@ def restrained(temperature, x, work, i, d_t, d_x, moves, scale, damped, ice, set
     if damped and d_x * work[i, MOVED] < 0.0:
         stride = 0.5 * abs(work[i, MOVED])
     work[i, MOVED] = min(max(d_x, -stride), stride)
+    # A surface stores nothing that would tell how far its flows are from those of the state, and humidity
+    # says little of the rain that a wet one takes up: where it is held back, another iteration follows.
+    if work[i, M_WX] == 0.0 and work[i, MOVED] != d_x and moves < HALTED * settings[S_LEAP]:
+        moves = HALTED * settings[S_LEAP]
     return moves, by_x, warmed, min(max(x[i] + work[i, MOVED], LOWEST), LOG_SUCTION_HIGH)
 
 
