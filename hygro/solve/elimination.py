@@ -176,8 +176,7 @@ def carry_on(work, edges, sources, outermost, flow_weight, mismatch_weight):
         edges[1, E_PRESSURE_T] * work[n - 1, Q_T] + edges[1, E_PRESSURE_X] * work[n - 1, Q_X]
     )
     water, heat, y_t, y_x = edges[1, E_WATER], edges[1, E_HEAT], 0.0, 0.0
-    for j in range(n - outermost):
-        i = n - 1 - j
+    for i in range(n - 1, outermost - 1, -1):
         f_w, f_h = end_flow(work, i)
         work[i, R_W] += work[i, M_WX] * work[i, Q_X]
         work[i, R_H] += work[i, M_HX] * work[i, Q_X] + work[i, M_HT] * work[i, Q_T]
@@ -191,7 +190,7 @@ def carry_on(work, edges, sources, outermost, flow_weight, mismatch_weight):
             work, i, flow_weight * f_w + work[i, G_W], flow_weight * f_h + work[i, G_H], y_t, y_x
         )
         work[i, Q_T], work[i, Q_X] = y_t, y_x
-        if j > 0:
+        if i < n - 1:
             water, heat = water + f_w, heat + f_h
     return water, heat, y_t, y_x
 
@@ -212,15 +211,14 @@ def go_on(work, edges, sources, outermost, flow_weight, last, fixed_in):
     advance_edge(edges, 1, work, n - 2)
     record_surface(edges, 1, last)
     water, heat, y_t, y_x = edges[1, E_WATER], edges[1, E_HEAT], 0.0, 0.0
-    for j in range(n - outermost):
-        i = n - 1 - j
+    for i in range(n - 1, outermost - 1, -1):
         f_w, f_h = end_flow(work, i)
         row = sources[0][i]
         if row >= 0:
             f_w += sources[5][row, V_MORE_W]
             f_h += sources[5][row, V_MORE_H]
             water, heat = water - sources[5][row, V_WATER], heat - sources[5][row, V_HEAT]
-        if j == 0:
+        if i == n - 1:
             f_w = last[0] if fixed_in else last[0] + edges[1, E_WATER]
             f_h = last[3] if fixed_in else last[3] + edges[1, E_HEAT]
         else:

@@ -32,6 +32,7 @@ from hygro.solve.packing import (
     reference_array,
     settings_array,
     source_arrays,
+    table_array,
 )
 from hygro.solve.settings import Settings, Solution, Span
 
@@ -283,7 +284,7 @@ class Run:
         hourly = slice(first, first + hours)
         sources = (*self.sources[:4], self.sources[4][hourly], self.given)
         arguments = (
-            grid.size, grid.table, grid.film, opening_array(grid), grid.contact, grid.heat_capacity,
+            grid.size, table_array(grid), grid.film, opening_array(grid), grid.contact, grid.heat_capacity,
             grid.tables, grid.film_s_d, self.air, exponential_array(),
             True if self.model.physics.ice else None, sources, self.reference, self.outside[hourly],
             self.inside[hourly], self.model.external.kind == "fixed", self.model.internal.kind == "fixed",

@@ -6,6 +6,7 @@ from functools import cache
 from math import gcd
 
 import numpy as np
+from numpy.typing import NDArray
 
 from hygro.constants import GAS_CONSTANT_VAPOUR, WATER_DENSITY
 from hygro.grid.cells import Grid, IntArray
@@ -143,6 +144,11 @@ def method_array(solves: int) -> FloatArray:
 def opening_array(grid: Grid) -> FloatArray:
     """Inverse of the distance between neighbouring nodes, 0 where a film blocks liquid [1/m]."""
     return 2.0 * grid.open / (grid.size[:-1] + grid.size[1:])
+
+
+def table_array(grid: Grid) -> NDArray[np.uint32]:
+    """Table of each node; without a sign, which compiled code would look at wherever it is an index."""
+    return grid.table.astype(np.uint32)
 
 
 def reference_array(grid: Grid) -> FloatArray:

@@ -135,8 +135,7 @@ def substitute(work, sources, first):
 def again(work, flow_weight, mismatch_weight):
     """Eliminate the right-hand side of the next solve: stored change of the last and some flow."""
     y_t, y_x = 0.0, 0.0
-    for j in range(work.shape[0]):
-        i = work.shape[0] - 1 - j
+    for i in range(work.shape[0] - 1, -1, -1):
         kept_w = work[i, M_WX] * work[i, Q_X] - mismatch_weight * work[i, R_W]
         kept_h = work[i, M_HX] * work[i, Q_X] + work[i, M_HT] * work[i, Q_T] - mismatch_weight * work[i, R_H]
         work[i, G_W], work[i, G_H] = kept_w, kept_h
@@ -227,6 +226,8 @@ def update(
     """
     scale, t_scale = 1.0 / settings[S_TOLERANCE], 1.0 / settings[S_TOLERANCE_T]
     farthest_off = settings[S_NEWTON] * settings[S_TOLERANCE]
+    most = min(USUAL, LONGEST_WARMING * t_scale)
+    restrains = damped or ice is not None
     change, mismatch, gone, drift, worst, wild = 0.0, 0.0, 0.0, 0.0, 0, False
     for i in range(temperature.shape[0]):
         d_t, d_x = work[i, Q_T], work[i, Q_X]
@@ -239,10 +240,10 @@ def update(
         moves = max(abs(d_t) * t_scale, abs(d_x) * by_x)
         warmed, moved = temperature[i] + d_t, x[i] + d_x
         overdrawn = new_w * reference[i] < -LEAST_WATER
-        usual = moves < USUAL and abs(d_x) < LONGEST_STRIDE and abs(d_t) < LONGEST_WARMING
+        usual = moves < most and abs(d_x) < LONGEST_STRIDE
         usual = usual and abs(warmed - MIDDLE_T) < HALF_T and abs(moved - MIDDLE_X) < HALF_X
         halted = False
-        if damped or ice is not None or overdrawn or not usual:
+        if restrains or overdrawn or not usual:
             moves, by_x, warmed, moved = restrained(
                 temperature, x, work, i, d_t, d_x, moves, scale, damped, ice, settings
             )
@@ -297,8 +298,7 @@ def local_error(work, method, gdt, settings, control):
     if longest and control[K_GONE] * settings[S_ERROR] <= 1.0:
         return control[K_GONE] * settings[S_ERROR]
     y_t, y_x = 0.0, 0.0
-    for j in range(work.shape[0]):
-        i = work.shape[0] - 1 - j
+    for i in range(work.shape[0] - 1, -1, -1):
         r_w, r_h = end_flow(work, i)
         r_w -= gamma * (work[i, R_W] + work[i, M_WX] * work[i, Q_X])
         r_h -= gamma * (work[i, R_H] + work[i, M_HX] * work[i, Q_X] + work[i, M_HT] * work[i, Q_T])

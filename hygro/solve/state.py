@@ -26,11 +26,14 @@ LEAST_COLD = 1e-9
 
 
 def interval(x, points):
-    """Table interval that holds x, and the distance from its start in decades."""
+    """Table interval that holds x, and the distance from its start in decades.
+
+    Indices have no sign, which compiled code would look at wherever they are used.
+    """
     place = (x - LOG_SUCTION_LOW) * STEPS_PER_DECADE
     # In this order of arguments NaN gives interval 0, and goes on as a distance that is NaN.
-    floor = np.floor(min(max(0.0, place), points - 2.0))
-    return int(floor), (place - floor) * STEP
+    within = min(max(0.0, place), points - 2.0)
+    return np.uint32(within), (place - np.floor(within)) * STEP
 
 
 def series(t):
@@ -42,8 +45,8 @@ def series(t):
 def decay(argument, exponentials):
     """exp(-argument) of a positive argument: table and a short series, exact to 1e-12."""
     if argument < DECAY_END:
-        floor = np.floor(argument * DECAY_STEPS)
-        return exponentials[2 * int(floor) + 1] * series(floor * DECAY_STEP - argument)
+        place = argument * DECAY_STEPS
+        return exponentials[2 * np.uint32(place) + 1] * series(np.floor(place) * DECAY_STEP - argument)
     return np.exp(-argument)
 
 
@@ -87,9 +90,9 @@ def node_state(temperature, x, reach, tables, table, air, exponentials, ice):
         1/delta_air and its slope over T; subscripts are slopes. Then the seven values of `frozen`.
     """
     place = (temperature - AIR_LOW) * AIR_STEPS
-    floor = np.floor(min(max(0.0, place), air.shape[0] // AIR_COLUMNS - 2.0))
-    j = AIR_COLUMNS * int(floor)
-    d_t = (place - floor) * AIR_STEP
+    within = min(max(0.0, place), air.shape[0] // AIR_COLUMNS - 2.0)
+    j = AIR_COLUMNS * np.uint32(within)
+    d_t = (place - np.floor(within)) * AIR_STEP
     k, d = interval(x, tables.shape[1])
     # Below the table, where condensate fills a cell and more, all but its content stays what it is there:
     # suction 0.1 Pa, a humidity of 1 within 1e-9; a resistance that went on falling would become negative.

@@ -163,8 +163,7 @@ def sweep(
         gr, qr, y_t, y_x = behind
         u_tt, u_tx, u_xt, u_xx = work[i + 1, U_TT], work[i + 1, U_TX], work[i + 1, U_XT], work[i + 1, U_XX]
 
-    for j in range(innermost):
-        i = innermost - j
+    for i in range(innermost, 0, -1):
         a = node_state(
             temperature[i - 1], x[i - 1], 0.5 * size[i - 1], tables, table[i - 1], air, exponentials, ice
         )
