@@ -49,8 +49,8 @@ UNTOLD = 0.9
 """Contraction that is assumed as long as none was measured: errors count ten times. Of all walls tried, only
 those sealed on both sides are slower."""
 
-NIL = 1e-9
-"""Change of a year below which its contraction need not be known."""
+NIL = 1e-7
+"""Change of a year below which its contraction need not be known; nor would such changes tell it."""
 
 SUSPICIOUS = 3
 """Years in a row in which a layer's gain must lead beyond its pores before it is taken to gather water."""
@@ -181,7 +181,7 @@ class _Search:
         settings = replace(ACCURACIES["draft"], field_every=self.period)
         state: State = initial_state(self.model, grid)
         nowhere = np.empty(0, dtype=np.int64)
-        filling = 0
+        filling, measured = 0, UNTOLD
         while len(years.ends) < MOST_COARSE:
             run = self._started(grid, settings, nowhere, state)
             self._pass(run, coarse=True)
@@ -190,7 +190,9 @@ class _Search:
             years.add(state, (run.temperature.copy(), run.log_suction.copy()))
             self.change = years.change()
             told = len(years.ends) > 2
-            self.contraction = years.contraction(first=1) if told else UNTOLD
+            # A leap that happens to land well says little of what lasts: the last but one counts as well.
+            before, measured = measured, years.contraction(first=1) if told else UNTOLD
+            self.contraction = max(measured, before if before < UNTOLD else 0.0)
             over = years.overfilling(first=1)
             filling = filling + 1 if over else 0
             if over and filling == SUSPICIOUS:
@@ -215,7 +217,7 @@ class _Search:
         pairs = carried.pairs()[:CARRIED_PAIRS] if slow else []
         state = carried.ends[-1] if carried.ends else initial_state(self.model, self.grid)
         run = self._started(self.grid, self.settings, self.watched, state)
-        before, goal = np.inf, FINE_SHARE * self.tolerance
+        before, seen, goal = np.inf, 0.0, FINE_SHARE * self.tolerance
         while self.passes < self.most:
             self._pass(run)
             if run.failure:
@@ -223,8 +225,9 @@ class _Search:
                 return None
             years.add(state, (run.temperature.copy(), run.log_suction.copy()))
             state, self.change = years.ends[-1], years.change()
-            # Changes below the goal are no measure of each other.
-            factor = max(self.contraction, self.change / before if before > goal else 0.0)
+            # Changes below the goal are no measure of each other: the last factor of larger ones goes on.
+            seen = self.change / before if before > goal else min(seen, UNTOLD)
+            factor = max(self.contraction, seen)
             self.remaining = left(self.change, factor)
             worth = factor * self.remaining <= goal  # what a second year would leave
             if run.done == 2 * self.period:

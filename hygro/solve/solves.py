@@ -192,25 +192,25 @@ def restrained(temperature, x, work, i, d_t, d_x, moves, scale, damped, ice, set
         Size of the change, what a decade of x counts for in it, and the new temperature and x.
     """
     by_x = work[i, WEIGHT] * scale
+    stride = max(LONGEST_STRIDE, -0.5 * x[i])
     # What fills a cell beyond its pores changes nothing but its content, along a straight line.
     if x[i] < LOG_SUCTION_LOW and x[i] + d_x < LOG_SUCTION_LOW:
         moves, by_x = abs(d_t) / settings[S_TOLERANCE_T], 0.0
+    elif abs(min(d_x, LOG_SUCTION_HIGH - x[i])) > stride and moves < HALTED * settings[S_LEAP]:
+        # Humidity changes little where it is wet, however far a node is from where it will be: a face that
+        # takes up less of the rain, a cell whose condensate dries up. Another iteration follows.
+        moves = HALTED * settings[S_LEAP]
     warmed = min(max(temperature[i] + min(max(d_t, -LONGEST_WARMING), LONGEST_WARMING), AIR_LOW), AIR_HIGH)
     if ice is not None and work[i, M_HT] != 0.0:
         stop = freezing_stop(temperature[i], warmed, x[i])
         if stop != warmed:
             warmed = stop
             moves = max(moves, HALTED * settings[S_LEAP])
-    stride = max(LONGEST_STRIDE, -0.5 * x[i])
     # Where curves bend sharply, or rain sets in on a dry surface, a node overshoots to and fro; a shorter
     # stride at each turn brings it in.
     if damped and d_x * work[i, MOVED] < 0.0:
         stride = 0.5 * abs(work[i, MOVED])
     work[i, MOVED] = min(max(d_x, -stride), stride)
-    # A surface stores nothing that would tell how far its flows are from those of the state, and humidity
-    # says little of the rain that a wet one takes up: where it is held back, another iteration follows.
-    if work[i, M_WX] == 0.0 and work[i, MOVED] != d_x and moves < HALTED * settings[S_LEAP]:
-        moves = HALTED * settings[S_LEAP]
     return moves, by_x, warmed, min(max(x[i] + work[i, MOVED], LOWEST), LOG_SUCTION_HIGH)
 
 

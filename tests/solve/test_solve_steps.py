@@ -9,6 +9,7 @@ from walls_in_rain import insulated
 
 from hygro.grid.cells import build_grid
 from hygro.materials import load_material
+from hygro.materials.tables import LOG_SUCTION_HIGH, LOG_SUCTION_LOW
 from hygro.solve import layout
 from hygro.solve.march import Run, march
 from hygro.solve.packing import EXCESS, STANDARD_TOLERANCE, settings_array
@@ -41,18 +42,23 @@ def test_a_wall_takes_up_no_more_than_falls():
         assert (fallen - rain).max() > 1.0
 
 
-def test_a_surface_that_was_held_back_has_another_iteration():
-    """It stores nothing that would show how wrong its flows are; a cell's content does."""
+@pytest.mark.parametrize(
+    ("x", "d_x", "held_back"),
+    [
+        (1.05, -5.0, True),  # a face that rain fills
+        (1.05, -0.5, False),
+        (-0.5, 4.0, True),  # condensate that dries up
+        (LOG_SUCTION_LOW - 3.0, -50.0, False),  # more condensate: content alone, along a straight line
+        (LOG_SUCTION_HIGH, 5.0, False),  # as dry as can be
+    ],
+)
+def test_a_node_that_was_held_back_has_another_iteration(x, d_x, held_back):
+    """However little its humidity would change on the way."""
     settings = settings_array(ACCURACIES["reference"], 48, 48)
-    work = np.zeros((2, layout.WORK_COLUMNS))
-    work[1, layout.M_WX] = -1.0
-    state = (np.full(2, 283.15), np.full(2, 1.05))
-    for far, held_back in ((-5.0, True), (-0.5, False)):
-        surface, cell = (
-            restrained(*state, work, i, 0.0, far, 0.0, 1.0, False, None, settings)[0] for i in range(2)
-        )
-        assert (surface > settings[layout.S_LEAP]) == held_back
-        assert cell == 0.0
+    work = np.zeros((1, layout.WORK_COLUMNS))
+    state = np.array([283.15]), np.array([x])
+    moves = restrained(*state, work, 0, 0.0, d_x, 0.0, 1.0, False, None, settings)[0]
+    assert (moves > settings[layout.S_LEAP]) == held_back
 
 
 def test_uptake_in_a_storm_is_that_of_short_steps():
