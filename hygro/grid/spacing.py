@@ -43,10 +43,10 @@ class Spacing:
 CAPILLARY = Spacing(first=3e-5, steep_until=0.01, growth=1.25)
 """Where liquid carries more than vapour can: wetting fronts arrive at faces, and are wide 90 mm from them."""
 
-HYGROSCOPIC = Spacing(first=3e-5, steep_until=FRONT_CELL, growth=1.15)
+HYGROSCOPIC = Spacing(first=3e-5, steep_until=FRONT_CELL, growth=1.25)
 """Where vapour carries more: profiles are as smooth as those of diffusion."""
 
-NO_LIQUID = Spacing(first=1.5e-5, steep_until=FRONT_CELL, growth=1.15)
+NO_LIQUID = Spacing(first=1.5e-5, steep_until=FRONT_CELL, growth=1.35)
 """Where no liquid moves: what condenses at a face collects in the middle of its cell, too warm or too cold
 and too near the vapour by half of it, for a whole winter."""
 
