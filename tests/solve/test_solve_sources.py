@@ -68,7 +68,7 @@ def test_even_heat_makes_a_parabola():
     """A slab with an even source q between equal faces: T - T_face = q z (d - z) / (2 lambda), Fourier."""
     hours, density = 200, 500.0
     model = replace(still(hours), sources=(source(hours, heat=0.1 * density, end=0.1),))
-    result = run(model, scale=0.5)
+    result = run(model, scale=0.25)
     z = result.depth
     expected = density * z * (0.1 - z) / (2 * 0.6)
     # Half a cell next to the faces carries the flux of the whole cell: second order in the cell size.
