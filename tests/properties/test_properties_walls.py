@@ -206,6 +206,16 @@ def test_mirror(verify):
     holds()
 
 
+@pytest.mark.parametrize("drawn", [BEGINS_TO_RUN_OFF, FILLS])
+def test_runoff_begins_when_it_does_from_either_side(drawn):
+    """With steps that are longer than those of `test_mirror`, among which a wrong one does not drown."""
+    model = wall_of(drawn)
+    longer = {**CLOSE, "tolerance": 1e-5, "shortest_step": 0.1}
+    a, b = (outcome(m, **longer) for m in (model, mirrored(model)))
+    assert np.abs(a.water_in - b.water_in[:, ::-1]).max() < 1e-5  # kg/m2: the bound of `MIRROR`
+    assert np.abs(a.temperature[-1] - b.temperature[-1, ::-1]).max() < 1e-4  # K, likewise
+
+
 def split(model):
     """Cut the thickest layer in two of the same material, at a third of it, on a multiple of 2 mm."""
     k = int(np.argmax([layer.thickness for layer in model.layers]))
