@@ -48,7 +48,8 @@ HYGROSCOPIC = Spacing(first=3e-5, steep_until=FRONT_CELL, growth=1.25)
 
 NO_LIQUID = Spacing(first=1.5e-5, steep_until=FRONT_CELL, growth=1.35)
 """Where no liquid moves: what condenses at a face collects in the middle of its cell, too warm or too cold
-and too near the vapour by half of it, for a whole winter."""
+and too near the vapour by half of it, for a whole winter. Beyond, cells may grow faster than elsewhere: the
+errors of the library in docs/benchmarks.md are as small as with 1.15."""
 
 
 def layer_cells(thickness: float, scale: float = 1.0, spacing: Spacing = CAPILLARY) -> FloatArray:

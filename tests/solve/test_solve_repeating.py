@@ -19,6 +19,9 @@ from hygro.solve.yearly_map import Years, difference, layer_capacity, layer_wate
 WEEK = 168
 """The record of these tests: a year would show the same and take longer."""
 
+LUCKY = 1e-3
+"""Contraction that is measured where a leap happens to land where the years lead."""
+
 SAME = 5e-4
 """Hourly humidity against marching on [1]."""
 
@@ -89,6 +92,29 @@ def test_slow_walls_repeat_as_by_brute_force_in_far_fewer_passes(s_d, passes):
     assert solution.approach.contraction > 0.7
     assert solution.approach.extrapolations > 0
     assert solution.approach.coarse_years + solution.approach.years <= 30
+
+
+def test_a_leap_that_lands_well_does_not_make_a_wall_fast(monkeypatch):
+    """The third measurement says that a week leaves next to nothing; the wall leaves 0.82."""
+    real, measured = Years.contraction, []
+
+    def lucky(self, most=2, first=0):
+        measured.append(LUCKY if len(measured) == 2 else real(self, most, first))
+        return measured[-1]
+
+    monkeypatch.setattr(Years, "contraction", lucky)
+    approach = found(behind_foils(5.0), passes=60).approach
+    assert LUCKY in measured
+    assert approach.contraction > 0.7
+
+
+def test_what_years_on_the_grid_itself_leave_is_remembered(monkeypatch):
+    """However fast the coarse grid was: what is left is reckoned with what these years showed."""
+    monkeypatch.setattr(Years, "contraction", lambda *_, **__: LUCKY)
+    approach = found(behind_foils(5.0), passes=120).approach
+    assert approach.found
+    assert approach.contraction == LUCKY
+    assert approach.remaining > 3.0 * approach.change  # 0.82 leaves 5.6 times the change of a week
 
 
 def test_creeping_is_not_taken_for_repeating():

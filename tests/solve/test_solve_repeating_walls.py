@@ -66,7 +66,7 @@ def marched_on(model, grid, watched, years):
         (("coast", "insulating-lime-plaster-060mm-SW"), 8, 6),
         (("sheltered", "wood-fibre-flexible-100mm-N"), 8, 6),
         (("sheltered", "foam-foil-faced-080mm-N"), 60, 16),
-        (("coast", "foam-foil-faced-080mm-SW"), 60, 16),  # a leap on the coarse grid happens to land well
+        (("coast", "foam-foil-faced-080mm-SW"), 60, 16),  # condensate dries up between the foils
         (("coast", "wood-fibre-rigid-120mm-N", "limestone", 0.6), 40, 16),
         (("coast", "wood-fibre-rigid-120mm-N", "limestone", 0.6, True), 80, 20),
         (("coast", "bare-wall-SW", "sandstone", 0.5), 8, 6),
